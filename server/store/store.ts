@@ -1,0 +1,158 @@
+import type { ClimateDay, ClimateStation } from '../schemas/climate.ts';
+import type { Facility } from '../schemas/facility.ts';
+import type { Filter, SortField } from '../schemas/filter.ts';
+import type { Forecast, SegmentPage, SegmentRow, Summary } from '../schemas/forecast.ts';
+import type { Inspection } from '../schemas/inspection.ts';
+import type { Job } from '../schemas/job.ts';
+import type { Load } from '../schemas/load.ts';
+import type { Seal } from '../schemas/seal.ts';
+import type { LineGeometry, Segment } from '../schemas/segment.ts';
+import type { Settings } from '../schemas/settings.ts';
+import type { UnitCost } from '../schemas/unit-cost.ts';
+import type { RecordKind } from '../schemas/words.ts';
+
+/** Rows of one kind, as one batch of a load. */
+export type RecordBatch =
+  | { kind: 'facilities'; rows: readonly Facility[] }
+  | { kind: 'segments'; rows: readonly Segment[] }
+  | { kind: 'seals'; rows: readonly Seal[] }
+  | { kind: 'inspections'; rows: readonly Inspection[] }
+  | { kind: 'stations'; rows: readonly ClimateStation[] }
+  | { kind: 'climate'; rows: readonly ClimateDay[] }
+  | { kind: 'unit-costs'; rows: readonly UnitCost[] };
+
+export interface WriteCounts {
+  inserted: number;
+  updated: number;
+  unchanged: number;
+}
+
+/** One transaction of a load: nothing is visible before commit, nothing is left after rollback. */
+export interface LoadTransaction {
+  write(batch: RecordBatch): WriteCounts;
+  /** Also recomputes what hangs on the records (R*Tree, runs for low zooms) and bumps the data version. */
+  commit(): void;
+  rollback(): void;
+}
+
+/** What the observation builder needs of one segment: its seals in order of installation, and its inspections. */
+export interface SegmentHistory {
+  segment: Omit<Segment, 'geometry'> & { lon: number; lat: number };
+  facility: Facility;
+  seals: Seal[];
+  inspections: Inspection[];
+}
+
+/** What is known of a segment's seal in place, written with its forecast so that filters need no join to history. */
+export interface SegmentState {
+  segmentId: string;
+  sealId: string | null;
+  sealantClass: SegmentRow['sealantClass'];
+  installedFrom: string | null;
+  installedTo: string | null;
+  ageYears: number | null;
+  lastInspectedOn: string | null;
+  damagedShare: number | null;
+  forecast: Forecast | null;
+}
+
+/** A Web Mercator box in degrees: [west, south, east, north]. */
+export type BoxDegrees = readonly [number, number, number, number];
+
+export interface TileSegment {
+  /** Small integer, stable while the segment exists: the feature id in tiles. */ rowId: number;
+  id: string;
+  facilityId: string;
+  facilityKind: string;
+  jointType: string;
+  sealedLengthM: number;
+  sealantClass: string | null;
+  damagedShare: number | null;
+  unsealedByPolicy: boolean;
+  dueYear: number | null;
+  planningYear: number | null;
+  /** One number per year end, 0-1; null before the first forecast. */ failedByYearEnd: Float32Array | null;
+  geometry: LineGeometry;
+}
+
+/** A run: contiguous segments of one facility drawn as one line below zoom 12. Sums are weighted by sealed length. */
+export interface TileRun {
+  runId: number;
+  facilityId: string;
+  facilityKind: string;
+  segments: number;
+  sealedLengthM: number;
+  distressedM: number;
+  maxDamagedShare: number | null;
+  /** Length-weighted mean; null when nothing in it falls due in the horizon. */ dueYear: number | null;
+  failedByYearEnd: Float32Array | null;
+  geometry: LineGeometry;
+}
+
+/**
+ * All that the program keeps. Nothing above this speaks SQL or knows which database is behind it.
+ * Methods answer promises so that a server database can stand beside the embedded one.
+ */
+export interface Store {
+  close(): Promise<void>;
+  /** Throws when the file is damaged. */ checkIntegrity(): Promise<void>;
+  /** Grows by one with each committed change of records. */ dataVersion(): Promise<number>;
+
+  readSettings(): Promise<Settings>;
+  writeSettings(settings: Settings): Promise<void>;
+  readUnitCosts(): Promise<UnitCost[]>;
+  replaceUnitCosts(costs: readonly UnitCost[]): Promise<void>;
+
+  beginLoad(): Promise<LoadTransaction>;
+  countRecords(): Promise<Record<RecordKind, number>>;
+  /** Keys of that kind already stored: what a loaded row may refer to. */
+  readKeys(kind: 'facilities' | 'segments' | 'stations'): Promise<Set<string>>;
+  /** District of each stored facility: the default for its segments. */ readFacilityDistricts(): Promise<
+    Map<string, string>
+  >;
+  /** Installation range and removal of stored seals by segment, to check dates across files. */
+  readSealDates(): Promise<
+    Map<string, { id: string; installedFrom: string; installedTo: string; removedOn: string | null }[]>
+  >;
+
+  listFacilities(): Promise<Facility[]>;
+  findSegment(id: string): Promise<(SegmentHistory & { geometry: LineGeometry }) | null>;
+  findState(segmentId: string): Promise<SegmentState | null>;
+  listSegments(query: {
+    filter: Filter;
+    sort: SortField;
+    descending: boolean;
+    limit: number;
+    after: string | null;
+  }): Promise<SegmentPage>;
+  summarise(filter: Filter): Promise<Summary>;
+  /** Rows in id order for exports, in batches; geometry only when asked. */
+  exportSegments(filter: Filter, withGeometry: boolean): AsyncIterable<(SegmentRow & { geometry?: LineGeometry })[]>;
+
+  /** Histories in segment id order, in batches. */ readHistories(): AsyncIterable<SegmentHistory[]>;
+  listStations(): Promise<ClimateStation[]>;
+  readClimateDays(stationId: string): Promise<ClimateDay[]>;
+
+  /** Replaces model report, budget and all segment states in one transaction. Returns the model version. */
+  writeForecast(result: {
+    report: unknown;
+    draws: Uint8Array;
+    budget: unknown;
+    states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
+  }): Promise<number>;
+  readModelReport(version?: number): Promise<unknown | null>;
+  readModelDraws(version?: number): Promise<Uint8Array | null>;
+  readBudget(): Promise<unknown | null>;
+  writeBudget(budget: unknown): Promise<void>;
+
+  segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]>;
+  /** `zoom` 0-11. */ runsInBox(zoom: number, box: BoxDegrees, filter: Filter): Promise<TileRun[]>;
+  networkBounds(): Promise<BoxDegrees | null>;
+
+  saveJob(job: Job): Promise<void>;
+  findJob(id: string): Promise<Job | null>;
+  listJobs(limit: number): Promise<Job[]>;
+  saveLoad(load: Load): Promise<void>;
+  findLoad(id: string): Promise<Load | null>;
+  listLoads(limit: number): Promise<Load[]>;
+}
