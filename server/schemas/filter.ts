@@ -1,59 +1,48 @@
-import { type Static, Type } from "typebox";
-import { oneOf } from "./words.ts";
+import { type Static, Type } from 'typebox';
+import { oneOf } from './words.ts';
 
 /** The one filter of map, table, totals and exports, as query parameters. Lists are comma-separated words;
  * empty or absent means everything. Bounds are closed. */
 export const FilterSchema = Type.Object(
-	{
-		district: Type.Optional(
-			Type.String({ description: "Districts, comma-separated (URL-encoded)" }),
-		),
-		facility: Type.Optional(
-			Type.String({ description: "Facility ids, comma-separated" }),
-		),
-		facilityKind: Type.Optional(
-			Type.String({ description: "Facility kinds, comma-separated" }),
-		),
-		jointType: Type.Optional(
-			Type.String({ description: "Joint types, comma-separated" }),
-		),
-		sealantClass: Type.Optional(
-			Type.String({
-				description: "Classes of the seal in place, comma-separated",
-			}),
-		),
-		minAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
-		maxAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
-		minDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
-		maxDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
-		minDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
-		maxDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
-		search: Type.Optional(
-			Type.String({
-				maxLength: 100,
-				description: "Part of a segment id or facility name",
-			}),
-		),
-	},
-	{ additionalProperties: false },
+  {
+    district: Type.Optional(Type.String({ description: 'Districts, comma-separated (URL-encoded)' })),
+    facility: Type.Optional(Type.String({ description: 'Facility ids, comma-separated' })),
+    facilityKind: Type.Optional(Type.String({ description: 'Facility kinds, comma-separated' })),
+    jointType: Type.Optional(Type.String({ description: 'Joint types, comma-separated' })),
+    sealantClass: Type.Optional(
+      Type.String({
+        description: 'Classes of the seal in place, comma-separated',
+      }),
+    ),
+    minAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
+    maxAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
+    minDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
+    maxDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
+    minDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    maxDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    search: Type.Optional(
+      Type.String({
+        maxLength: 100,
+        description: 'Part of a segment id or facility name',
+      }),
+    ),
+  },
+  { additionalProperties: false },
 );
 export type Filter = Static<typeof FilterSchema>;
 
 export const SORT_FIELDS = [
-	"id",
-	"facilityId",
-	"district",
-	"jointType",
-	"sealantClass",
-	"sealedLengthM",
-	"ageYears",
-	"damagedShare",
-	"failedNowProbability",
-	"dueYear",
-	"medianFailureYear",
+  'id',
+  'facilityId',
+  'district',
+  'jointType',
+  'sealantClass',
+  'sealedLengthM',
+  'ageYears',
+  'damagedShare',
+  'failedNowProbability',
+  'dueYear',
+  'medianFailureYear',
 ] as const;
-export const SortFieldSchema = oneOf(
-	SORT_FIELDS,
-	"What the rows are ordered by",
-);
+export const SortFieldSchema = oneOf(SORT_FIELDS, 'What the rows are ordered by');
 export type SortField = Static<typeof SortFieldSchema>;

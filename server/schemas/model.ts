@@ -1,146 +1,128 @@
-import { type Static, Type } from "typebox";
-import { IntervalSchema, Nullable } from "./common.ts";
-import {
-	ClimateZoneSchema,
-	FamilySchema,
-	oneOf,
-	SealantClassSchema,
-} from "./words.ts";
+import { type Static, Type } from 'typebox';
+import { IntervalSchema, Nullable } from './common.ts';
+import { ClimateZoneSchema, FamilySchema, oneOf, SealantClassSchema } from './words.ts';
 
 export const FitStatusSchema = oneOf(
-	[
-		"ok",
-		"weak",
-		"no-events",
-		"separated",
-		"shape-at-boundary",
-		"nonconcave",
-		"max-iter",
-		"nonfinite",
-	],
-	"survival fit status; everything but ok comes with its remedy",
+  ['ok', 'weak', 'no-events', 'separated', 'shape-at-boundary', 'nonconcave', 'max-iter', 'nonfinite'],
+  'survival fit status; everything but ok comes with its remedy',
 );
 export type FitStatus = Static<typeof FitStatusSchema>;
 
 /** What `kerfcast fit` prints and what the stored model holds, on the original covariate scale. */
 export const FitReportSchema = Type.Object({
-	family: FamilySchema,
-	coefficients: Type.Record(Type.String(), Type.Number()),
-	scale: Type.Number(),
-	logLikelihood: Type.Number(),
-	standardErrors: Type.Record(Type.String(), Nullable(Type.Number())),
-	covariance: Nullable(Type.Array(Type.Array(Type.Number()))),
-	observations: Type.Integer(),
-	failures: Type.Integer(),
-	iterations: Type.Integer(),
-	converged: Type.Boolean(),
-	status: FitStatusSchema,
-	warnings: Type.Array(Type.String()),
-	fitSeconds: Type.Number(),
+  family: FamilySchema,
+  coefficients: Type.Record(Type.String(), Type.Number()),
+  scale: Type.Number(),
+  logLikelihood: Type.Number(),
+  standardErrors: Type.Record(Type.String(), Nullable(Type.Number())),
+  covariance: Nullable(Type.Array(Type.Array(Type.Number()))),
+  observations: Type.Integer(),
+  failures: Type.Integer(),
+  iterations: Type.Integer(),
+  converged: Type.Boolean(),
+  status: FitStatusSchema,
+  warnings: Type.Array(Type.String()),
+  fitSeconds: Type.Number(),
 });
 export type FitReport = Static<typeof FitReportSchema>;
 
 /** Life curve of one sealant class: the fitted curve with its 80 % band at the class's average covariates, and
  * Turnbull's non-parametric estimate as boxes (mass lies somewhere inside each box). */
 export const ClassLifeSchema = Type.Object({
-	sealantClass: SealantClassSchema,
-	observations: Type.Integer(),
-	failures: Type.Integer(),
-	medianLifeYears: IntervalSchema,
-	priorMedianLifeYears: Nullable(Type.Number()),
-	priorSource: Nullable(Type.String()),
-	dataShare: Type.Number({
-		description:
-			"1 - posterior variance / prior variance of the log median, 0 to 1",
-	}),
-	curve: Type.Object({
-		years: Type.Array(Type.Number()),
-		survival: Type.Array(Type.Number()),
-		lower: Type.Array(Type.Number()),
-		upper: Type.Array(Type.Number()),
-	}),
-	turnbull: Type.Array(
-		Type.Object({
-			fromYears: Type.Number(),
-			toYears: Nullable(
-				Type.Number({ description: "null: open to the right" }),
-			),
-			survivalBefore: Type.Number(),
-			survivalAfter: Type.Number(),
-		}),
-	),
+  sealantClass: SealantClassSchema,
+  observations: Type.Integer(),
+  failures: Type.Integer(),
+  medianLifeYears: IntervalSchema,
+  priorMedianLifeYears: Nullable(Type.Number()),
+  priorSource: Nullable(Type.String()),
+  dataShare: Type.Number({
+    description: '1 - posterior variance / prior variance of the log median, 0 to 1',
+  }),
+  curve: Type.Object({
+    years: Type.Array(Type.Number()),
+    survival: Type.Array(Type.Number()),
+    lower: Type.Array(Type.Number()),
+    upper: Type.Array(Type.Number()),
+  }),
+  turnbull: Type.Array(
+    Type.Object({
+      fromYears: Type.Number(),
+      toYears: Nullable(Type.Number({ description: 'null: open to the right' })),
+      survivalBefore: Type.Number(),
+      survivalAfter: Type.Number(),
+    }),
+  ),
 });
 export type ClassLife = Static<typeof ClassLifeSchema>;
 
 /** How one covariate changes life: "lasts 0.7 times as long, 0.6 to 0.8". */
 export const EffectSchema = Type.Object({
-	name: Type.String(),
-	label: Type.String(),
-	step: Type.String({
-		description:
-			'The change that the ratio is for, e.g. "per 500 degree-days C"',
-	}),
-	lifeRatio: IntervalSchema,
-	sentence: Type.String(),
-	reason: Type.String({
-		description: "The published reason for having it in the model",
-	}),
-	missing: Type.Integer({
-		description: "Seals without a value; they took the network mean",
-	}),
-	climateZone: Nullable(ClimateZoneSchema),
+  name: Type.String(),
+  label: Type.String(),
+  step: Type.String({
+    description: 'The change that the ratio is for, e.g. "per 500 degree-days C"',
+  }),
+  lifeRatio: IntervalSchema,
+  sentence: Type.String(),
+  reason: Type.String({
+    description: 'The published reason for having it in the model',
+  }),
+  missing: Type.Integer({
+    description: 'Seals without a value; they took the network mean',
+  }),
+  climateZone: Nullable(ClimateZoneSchema),
 });
 export type Effect = Static<typeof EffectSchema>;
 
 /** The fitted service-life model with what went into it. */
 export const ModelReportSchema = Type.Object({
-	version: Type.Integer(),
-	fittedAt: Type.String(),
-	planningDate: Type.String(),
-	dataVersion: Type.Integer(),
-	settingsUsed: Type.Object({
-		family: FamilySchema,
-		failureThresholdShare: Type.Number(),
-		inspectionMethod: Type.String(),
-		prior: Type.String(),
-		seed: Type.Integer(),
-		draws: Type.Integer(),
-	}),
-	summary: Type.String({ description: "The model in plain words" }),
-	fit: FitReportSchema,
-	shape: Nullable(IntervalSchema),
-	classes: Type.Array(ClassLifeSchema),
-	effects: Type.Array(EffectSchema),
-	climateZones: Type.Array(
-		Type.Object({
-			zone: ClimateZoneSchema,
-			segments: Type.Integer(),
-			lifeRatio: IntervalSchema,
-			sentence: Type.String(),
-		}),
-	),
-	dataUse: Type.Array(
-		Type.Object({
-			rule: Type.String({ description: "A row of the observation table" }),
-			label: Type.String(),
-			seals: Type.Integer(),
-			used: Type.Boolean(),
-			examples: Type.Array(Type.String(), {
-				description: "Up to ten segment ids",
-			}),
-		}),
-	),
-	sampling: Type.Object({
-		effectiveSampleSize: Type.Number(),
-		paretoK: Nullable(Type.Number()),
-		note: Type.String(),
-	}),
-	damageGrowth: Nullable(
-		Type.Object({
-			exponent: Type.Number(),
-			logSd: Type.Number(),
-			pairs: Type.Integer(),
-		}),
-	),
+  version: Type.Integer(),
+  fittedAt: Type.String(),
+  planningDate: Type.String(),
+  dataVersion: Type.Integer(),
+  settingsUsed: Type.Object({
+    family: FamilySchema,
+    failureThresholdShare: Type.Number(),
+    inspectionMethod: Type.String(),
+    prior: Type.String(),
+    seed: Type.Integer(),
+    draws: Type.Integer(),
+  }),
+  summary: Type.String({ description: 'The model in plain words' }),
+  fit: FitReportSchema,
+  shape: Nullable(IntervalSchema),
+  classes: Type.Array(ClassLifeSchema),
+  effects: Type.Array(EffectSchema),
+  climateZones: Type.Array(
+    Type.Object({
+      zone: ClimateZoneSchema,
+      segments: Type.Integer(),
+      lifeRatio: IntervalSchema,
+      sentence: Type.String(),
+    }),
+  ),
+  dataUse: Type.Array(
+    Type.Object({
+      rule: Type.String({ description: 'A row of the observation table' }),
+      label: Type.String(),
+      seals: Type.Integer(),
+      used: Type.Boolean(),
+      examples: Type.Array(Type.String(), {
+        description: 'Up to ten segment ids',
+      }),
+    }),
+  ),
+  sampling: Type.Object({
+    effectiveSampleSize: Type.Number(),
+    paretoK: Nullable(Type.Number()),
+    note: Type.String(),
+  }),
+  damageGrowth: Nullable(
+    Type.Object({
+      exponent: Type.Number(),
+      logSd: Type.Number(),
+      pairs: Type.Integer(),
+    }),
+  ),
 });
 export type ModelReport = Static<typeof ModelReportSchema>;
