@@ -1,0 +1,56 @@
+const isoPattern = /^(\d{4})-(\d{2})-(\d{2})$/;
+
+/**
+ * Whole days since 1970-01-01 of an ISO day.
+ * @throws RangeError when the text is not a day of the Gregorian calendar
+ */
+export function dayNumber(iso: string): number {
+  const match = isoPattern.exec(iso);
+  if (match) {
+    const [year, month, day] = [Number(match[1]), Number(match[2]), Number(match[3])];
+    const days = daysFromCivil(year, month, day);
+    if (month >= 1 && month <= 12 && day >= 1 && isoDay(days) === iso) return days;
+  }
+  throw new RangeError(`Day is ${JSON.stringify(iso)}; expected a calendar day as YYYY-MM-DD`);
+}
+
+/** ISO day of whole days since 1970-01-01; the inverse of `dayNumber`, for years 0000 to 9999. */
+export function isoDay(days: number): string {
+  const { year, month, day } = civilFromDays(days);
+  return `${String(year).padStart(4, '0')}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
+}
+
+/** Whole days from one ISO day to another; negative when `to` comes first. */
+export const daysBetween = (from: string, to: string): number => dayNumber(to) - dayNumber(from);
+
+/** Day in the middle of a range of days, rounded down. */
+export const middleDay = (fromDay: number, toDay: number): number => Math.floor((fromDay + toDay) / 2);
+
+/** Years of 365.25 days, the year in which fitted models count. */
+export const yearsOfDays = (days: number): number => days / 365.25;
+
+/** Days since 1970-01-01 of a date, counting years from March in cycles of 400 years (146,097 days). */
+function daysFromCivil(year: number, month: number, day: number): number {
+  const marchYear = month <= 2 ? year - 1 : year;
+  const cycle = Math.floor(marchYear / 400);
+  const yearOfCycle = marchYear - cycle * 400;
+  const dayOfYear = Math.floor((153 * (month + (month > 2 ? -3 : 9)) + 2) / 5) + day - 1;
+  const dayOfCycle = yearOfCycle * 365 + Math.floor(yearOfCycle / 4) - Math.floor(yearOfCycle / 100) + dayOfYear;
+  return cycle * 146_097 + dayOfCycle - 719_468;
+}
+
+/** Year, month (1 to 12) and day of whole days since 1970-01-01. */
+export function civilFromDays(days: number): { year: number; month: number; day: number } {
+  const shifted = days + 719_468;
+  const cycle = Math.floor(shifted / 146_097);
+  const dayOfCycle = shifted - cycle * 146_097;
+  const yearOfCycle = Math.floor(
+    (dayOfCycle - Math.floor(dayOfCycle / 1460) + Math.floor(dayOfCycle / 36_524) - Math.floor(dayOfCycle / 146_096)) /
+      365,
+  );
+  const dayOfYear = dayOfCycle - (365 * yearOfCycle + Math.floor(yearOfCycle / 4) - Math.floor(yearOfCycle / 100));
+  const marchMonth = Math.floor((5 * dayOfYear + 2) / 153);
+  const day = dayOfYear - Math.floor((153 * marchMonth + 2) / 5) + 1;
+  const month = marchMonth < 10 ? marchMonth + 3 : marchMonth - 9;
+  return { year: yearOfCycle + cycle * 400 + (month <= 2 ? 1 : 0), month, day };
+}
