@@ -1,0 +1,96 @@
+import compress from '@fastify/compress';
+import swagger from '@fastify/swagger';
+import swaggerUi from '@fastify/swagger-ui';
+import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
+import Fastify from 'fastify';
+import { bodyCheck, textCheck } from './checks.ts';
+import { addSecurityHeaders } from './content-security.ts';
+import { answerErrorsAsProblems } from './errors-to-problems.ts';
+import type { JobRunner } from './jobs/job-runner.ts';
+import { refuseOtherOrigins } from './local-only.ts';
+import { budgetRoutes } from './routes/budget.ts';
+import { exportRoutes } from './routes/exports.ts';
+import { facilityRoutes } from './routes/facilities.ts';
+import { jobRoutes } from './routes/jobs.ts';
+import { loadRoutes } from './routes/loads.ts';
+import { modelRoutes } from './routes/model.ts';
+import { segmentRoutes } from './routes/segments.ts';
+import { settingsRoutes } from './routes/settings.ts';
+import { tileRoutes } from './routes/tiles.ts';
+import { uploadRoutes } from './routes/uploads.ts';
+import { versionRoutes } from './routes/version.ts';
+import { webRoutes } from './routes/web.ts';
+import type { Store } from './store/store.ts';
+import { TileService } from './tiles/tile-service.ts';
+import { Uploads } from './uploads.ts';
+
+export interface AppParts {
+  readonly store: Store;
+  readonly jobs: JobRunner;
+  /** Where uploaded files and refused rows are kept. */ readonly dataFolder: string;
+  /** The built pages; null serves the API alone. */ readonly webFolder: string | null;
+  readonly maxUploadBytes?: number;
+  readonly logLevel?: 'silent' | 'error' | 'info';
+}
+
+const ONE_GIBIBYTE = 2 ** 30;
+
+/** The one way to build the server, used by the command line and by every test. */
+export async function buildApp(parts: AppParts) {
+  const { store, jobs } = parts;
+  const app = Fastify({
+    logger: parts.logLevel && parts.logLevel !== 'silent' ? { level: parts.logLevel } : false,
+    bodyLimit: 2 * 2 ** 20,
+    requestTimeout: 600_000, // a large upload on a slow disk
+    routerOptions: { maxParamLength: 200 },
+  }).withTypeProvider<TypeBoxTypeProvider>();
+  app.setValidatorCompiler<object>(({ schema, httpPart }) =>
+    (httpPart === 'body' ? bodyCheck : textCheck).compile(schema),
+  );
+  answerErrorsAsProblems(app);
+  refuseOtherOrigins(app);
+
+  let settings = await store.readSettings();
+  await addSecurityHeaders(app, () => originOf(settings.baseMapUrl));
+  await app.register(compress, { encodings: ['gzip'], threshold: 2048 });
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: {
+        title: 'Kerfcast',
+        version: '0.1.0',
+        description: 'Sealed joints: records, forecast, budget, map tiles',
+      },
+    },
+  });
+
+  const tiles = new TileService(store);
+  const uploads = new Uploads(parts.dataFolder, parts.maxUploadBytes ?? ONE_GIBIBYTE);
+  await app.register(
+    async (api) => {
+      await api.register(versionRoutes(store));
+      await api.register(
+        settingsRoutes(store, (changed) => {
+          settings = changed;
+        }),
+      );
+      await api.register(facilityRoutes(store));
+      await api.register(segmentRoutes(store));
+      await api.register(tileRoutes(store, tiles));
+      await api.register(exportRoutes(store));
+      await api.register(uploadRoutes(uploads));
+      await api.register(loadRoutes(store, jobs, uploads));
+      await api.register(jobRoutes(jobs));
+      await api.register(modelRoutes(store, jobs));
+      await api.register(budgetRoutes(store, jobs));
+      await api.register(swaggerUi, { routePrefix: '/docs', staticCSP: true });
+    },
+    { prefix: '/api' },
+  );
+  if (parts.webFolder) await app.register(webRoutes(parts.webFolder));
+  return app;
+}
+
+function originOf(url: string | null): string | null {
+  return url?.startsWith('http') ? new URL(url.replaceAll(/[{}]/g, '')).origin : null;
+}

@@ -1,0 +1,189 @@
+import { randomUUID } from 'node:crypto';
+import { Worker } from 'node:worker_threads';
+import type { Job } from '../schemas/job.ts';
+import type { Store } from '../store/store.ts';
+import type { WorkerMessage, WorkerStart } from './job-messages.ts';
+import type { TaskInput } from './task.ts';
+
+type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId'>;
+type Watcher = (job: Job) => void;
+
+interface Active {
+  job: Job;
+  readonly input: TaskInput;
+  readonly cancelFlag: Int32Array;
+  readonly watchers: Set<Watcher>;
+  worker: Worker | null;
+}
+
+export interface JobRunnerParts {
+  readonly store: Store;
+  readonly databasePath: string;
+  readonly dataFolder: string;
+  /** Day of each run, ISO; read again for each, since a server runs for months. */ readonly today?: () => string;
+}
+
+/** Work that does not look at its cancel flag within this time is ended from outside; its transaction rolls back. */
+const CANCEL_GRACE_MS = 5_000;
+
+/** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
+const WORKER_URL = import.meta.url.endsWith('.ts')
+  ? new URL('../../dist/server/jobs/job-worker.js', import.meta.url)
+  : new URL('./job-worker.js', import.meta.url);
+
+/**
+ * Runs long work one piece at a time on a worker thread, so that the request thread stays free. How far a running job
+ * is lives in memory; its start and end are stored, so that a restart can say what was interrupted.
+ */
+export class JobRunner {
+  readonly #parts: JobRunnerParts;
+  readonly #active = new Map<string, Active>();
+  #running: Promise<void> = Promise.resolve();
+  #closing = false;
+
+  constructor(parts: JobRunnerParts) {
+    this.#parts = parts;
+  }
+
+  async start({ kind, title, loadId }: JobRequest): Promise<Job> {
+    const job: Job = {
+      id: randomUUID(),
+      kind,
+      state: 'queued',
+      title,
+      step: 'Waiting for its turn',
+      progress: 0,
+      loadId,
+      error: null,
+      createdAt: new Date().toISOString(),
+      finishedAt: null,
+    };
+    const active: Active = {
+      job,
+      input: taskInput(job),
+      cancelFlag: new Int32Array(new SharedArrayBuffer(4)),
+      watchers: new Set(),
+      worker: null,
+    };
+    this.#active.set(job.id, active);
+    await this.#parts.store.saveJob(job);
+    this.#running = this.#running.then(() => this.#run(active));
+    return job;
+  }
+
+  /** Asks a job to stop. One that has ended is answered as it is. */
+  async cancel(id: string): Promise<Job> {
+    const active = this.#active.get(id);
+    if (active) {
+      Atomics.store(active.cancelFlag, 0, 1);
+      if (active.job.state === 'queued') await this.#finish(active, { state: 'cancelled', step: 'Cancelled' });
+      else setTimeout(() => active.worker?.terminate(), CANCEL_GRACE_MS).unref();
+    }
+    const job = await this.find(id);
+    if (!job) throw new Error(`No job ${id}`);
+    return job;
+  }
+
+  async find(id: string): Promise<Job | null> {
+    return this.#active.get(id)?.job ?? this.#parts.store.findJob(id);
+  }
+
+  /** Newest first. */
+  async list(limit: number): Promise<Job[]> {
+    const stored = await this.#parts.store.listJobs(limit);
+    return stored.map((job) => this.#active.get(job.id)?.job ?? job);
+  }
+
+  /** Calls `watcher` at each change until the job ends. @returns a function that stops watching */
+  watch(id: string, watcher: Watcher): () => void {
+    const watchers = this.#active.get(id)?.watchers;
+    watchers?.add(watcher);
+    return () => watchers?.delete(watcher);
+  }
+
+  /** Resolves when the job has ended. */
+  async ended(id: string): Promise<Job> {
+    const job = await this.find(id);
+    if (!job) throw new Error(`No job ${id}`);
+    if (job.finishedAt) return job;
+    return new Promise((resolve) => {
+      const stop = this.watch(id, (next) => {
+        if (!next.finishedAt) return;
+        stop();
+        resolve(next);
+      });
+    });
+  }
+
+  /** Cancels what runs and waits until nothing does. */
+  async close(): Promise<void> {
+    this.#closing = true;
+    for (const { job } of this.#active.values()) await this.cancel(job.id);
+    await this.#running;
+  }
+
+  async #run(active: Active): Promise<void> {
+    if (active.job.finishedAt) return;
+    if (this.#closing) return this.#finish(active, { state: 'cancelled', step: 'Cancelled' });
+    this.#tell(active, { state: 'running', step: 'Starting' });
+    const message = await this.#work(active);
+    if (message.type === 'done') return this.#finish(active, { state: 'done', step: 'Done', progress: 1 });
+    const state = message.type === 'failed' ? 'failed' : 'cancelled';
+    const error = message.type === 'failed' ? message.message : null;
+    await this.#endLoad(active.job, state, error);
+    return this.#finish(active, { state, step: state === 'failed' ? 'Failed' : 'Cancelled', error });
+  }
+
+  #work(active: Active): Promise<WorkerMessage> {
+    const start: WorkerStart = {
+      input: active.input,
+      databasePath: this.#parts.databasePath,
+      dataFolder: this.#parts.dataFolder,
+      today: this.#parts.today?.() ?? new Date().toISOString().slice(0, 10),
+      cancelFlag: active.cancelFlag,
+    };
+    return new Promise((resolve) => {
+      let last: WorkerMessage | null = null;
+      const worker = new Worker(WORKER_URL, { workerData: start });
+      active.worker = worker;
+      worker.on('message', (message: WorkerMessage) => {
+        if (message.type !== 'progress') last = message;
+        else this.#tell(active, { step: message.step, progress: message.share });
+      });
+      worker.on('error', (error) => {
+        last = { type: 'failed', message: error instanceof Error ? error.message : String(error) };
+      });
+      worker.on('exit', () => resolve(last ?? this.#withoutWord(active)));
+    });
+  }
+
+  #withoutWord(active: Active): WorkerMessage {
+    if (Atomics.load(active.cancelFlag, 0) === 1) return { type: 'cancelled' };
+    return { type: 'failed', message: 'The work ended without an answer; nothing of it was kept.' };
+  }
+
+  async #endLoad(job: Job, state: 'failed' | 'cancelled', error: string | null): Promise<void> {
+    const load = job.loadId ? await this.#parts.store.findLoad(job.loadId) : null;
+    // A load that was previewed again already belongs to a later job.
+    if (load && load.jobId === job.id && load.state !== 'done')
+      await this.#parts.store.saveLoad({ ...load, state, error });
+  }
+
+  async #finish(active: Active, change: Partial<Job>): Promise<void> {
+    active.job = { ...active.job, ...change, finishedAt: new Date().toISOString() };
+    await this.#parts.store.saveJob(active.job);
+    this.#active.delete(active.job.id);
+    for (const watcher of active.watchers) watcher(active.job);
+  }
+
+  #tell(active: Active, change: Partial<Job>): void {
+    active.job = { ...active.job, ...change };
+    for (const watcher of active.watchers) watcher(active.job);
+  }
+}
+
+function taskInput({ kind, loadId }: Job): TaskInput {
+  if (kind === 'forecast') return { kind };
+  if (!loadId) throw new Error(`A ${kind} job needs its load`);
+  return { kind, loadId };
+}

@@ -1,0 +1,25 @@
+import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
+import { Type } from 'typebox';
+import { Nullable } from '../schemas/common.ts';
+import { FacilitySchema } from '../schemas/facility.ts';
+import type { Store } from '../store/store.ts';
+
+const BoundsSchema = Nullable(
+  Type.Array(Type.Number(), {
+    minItems: 4,
+    maxItems: 4,
+    description: 'west, south, east, north in degrees',
+  }),
+);
+
+export const facilityRoutes =
+  (store: Store): FastifyPluginAsyncTypebox =>
+  async (app) => {
+    app.get('/facilities', { schema: { response: { 200: Type.Array(FacilitySchema) } } }, async () =>
+      store.listFacilities(),
+    );
+    app.get('/bounds', { schema: { response: { 200: BoundsSchema } } }, async () => {
+      const bounds = await store.networkBounds();
+      return bounds && [...bounds];
+    });
+  };
