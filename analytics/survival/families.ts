@@ -11,7 +11,7 @@ const SQRT_2_OVER_PI = Math.sqrt(2 / Math.PI);
 export const log1mexp = (x: number): number => (x < Math.LN2 ? Math.log(-Math.expm1(-x)) : Math.log1p(-Math.exp(-x)));
 
 /** log(1 + exp(x)) without overflow. */
-export const softplus = (x: number): number => (x > 0 ? x : 0) + Math.log1p(Math.exp(-Math.abs(x)));
+export const softplus = (x: number): number => Math.max(x, 0) + Math.log1p(Math.exp(-Math.abs(x)));
 
 /** 1 / (1 + exp(-x)). */
 export const logistic = (x: number): number => {

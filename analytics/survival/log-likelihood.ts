@@ -15,10 +15,10 @@ export interface LogLikelihood {
 }
 
 export function logLikelihood(design: Design, family: Family): LogLikelihood {
-  return { value: valueOf(design, family), derivatives: derivativesOf(design, family) };
+  return { value: valueFor(design, family), derivatives: derivativesFor(design, family) };
 }
 
-function valueOf(design: Design, family: Family): LogLikelihood['value'] {
+function valueFor(design: Design, family: Family): LogLikelihood['value'] {
   const { columns, patternStart, kind, weight, entryLog, lowerLog, upperLog, logRatio } = design;
   const width = design.kept.length;
   const terms = familyTerms(family);
@@ -51,7 +51,7 @@ function valueOf(design: Design, family: Family): LogLikelihood['value'] {
   };
 }
 
-function derivativesOf(design: Design, family: Family): LogLikelihood['derivatives'] {
+function derivativesFor(design: Design, family: Family): LogLikelihood['derivatives'] {
   const { columns, patternStart, kind, weight, entryLog, lowerLog, upperLog, logRatio } = design;
   const width = design.kept.length;
   const size = width + 1;
