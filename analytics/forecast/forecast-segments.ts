@@ -1,27 +1,8 @@
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
-import { type AgeGrid, ageAtFailedShare, ageGrid, segmentAgesInto } from './age-grid.ts';
-import { conditionalSurvivalInto, type LifeDraw, weighByEvidence } from './conditional-kernel.ts';
-import { type DamageRule, damagePointer, damageWeightsInto } from './damage-rule.ts';
-import { type SurvivalTable, survivalTable } from './standard-life.ts';
+import { type AgeGrid, ageAtFailedShare, ageGrid } from './age-grid.ts';
+import { type ForecastOptions, type SegmentKnowledge, SegmentMixture } from './segment-mixture.ts';
 
-/** What is known of each segment's seal in place. One entry per segment; ages in years since installation. */
-export interface SegmentKnowledge {
-  readonly count: number;
-  /** Row-major, count x coefficients, columns as in the fit. */ readonly covariates: Float64Array;
-  /** Age at the last look that found it sound, 0 where there was none. */ readonly soundAgeYears: Float64Array;
-  /** Age at the planning date. */ readonly planningAgeYears: Float64Array;
-  /** Age at which it was found failed; NaN unless it is known to have failed. */
-  readonly foundFailedAgeYears: Float64Array;
-  /** Damaged share at the last sound look, when above 0 and below the threshold; NaN otherwise. */
-  readonly damageShare: Float64Array;
-}
-
-export interface ForecastOptions {
-  /** Share of the planning year that lies ahead of the planning date, above 0, at most 1. */ readonly yearLeft: number;
-  /** Whole years after the planning year. */ readonly horizonYears: number;
-  readonly failureThresholdShare: number;
-  /** null: damaged shares below the threshold are not used. */ readonly damageRule: DamageRule | null;
-}
+export type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
 
 /** NaN in the typed arrays of quantiles means more than 100 years ahead. */
 export interface SegmentForecasts {
@@ -87,86 +68,6 @@ function checkKnowledge(known: SegmentKnowledge, draws: PosteriorDraws): void {
     if (found !== expected) throw new RangeError(`${name} has ${found} entries; expected ${expected}`);
 }
 
-/** Survival of one segment at the points of the grid, averaged over draws. Buffers are reused from one to the next. */
-export class SegmentMixture {
-  readonly ages: Float64Array;
-  /** Mean survival at `ages`; filled in parts, as asked. */ readonly mean: Float64Array;
-  private readonly logAges: Float64Array;
-  private readonly each: Float64Array;
-  private readonly weights: Float64Array;
-  private readonly etas: Float64Array;
-  private readonly perSigmas: Float64Array;
-  private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
-  private readonly table: SurvivalTable;
-  private readonly known: SegmentKnowledge;
-  private readonly draws: PosteriorDraws;
-  private readonly grid: AgeGrid;
-  private readonly options: ForecastOptions;
-  private logStart = Number.NEGATIVE_INFINITY;
-  private evidence = false;
-
-  constructor(known: SegmentKnowledge, draws: PosteriorDraws, family: Family, grid: AgeGrid, options: ForecastOptions) {
-    this.known = known;
-    this.draws = draws;
-    this.grid = grid;
-    this.options = options;
-    this.table = survivalTable(family);
-    this.ages = new Float64Array(grid.length);
-    this.logAges = new Float64Array(grid.length);
-    this.mean = new Float64Array(grid.length);
-    this.each = new Float64Array(grid.length);
-    this.weights = new Float64Array(grid.length + 1);
-    this.etas = new Float64Array(draws.draws);
-    this.perSigmas = draws.scale.map((sigma) => 1 / sigma);
-  }
-
-  /** Turns to segment `i`. Returns whether damage evidence makes every point of the grid needed at once. */
-  turnTo(i: number): boolean {
-    const { known, ages, logAges, grid, options } = this;
-    const soundAge = Math.max(0, known.soundAgeYears[i]);
-    const planningAge = Math.max(soundAge, known.planningAgeYears[i]);
-    segmentAgesInto(ages, grid, soundAge, planningAge);
-    for (let j = 0; j < ages.length; j++) logAges[j] = Math.log(ages[j]);
-    this.logStart = Math.log(soundAge);
-    this.fillEtas(i);
-    const share = known.damageShare[i];
-    const { damageRule, failureThresholdShare } = options;
-    this.evidence = damageRule !== null && soundAge > 0 && share > 0 && share < failureThresholdShare;
-    if (this.evidence && damageRule) {
-      const pointer = damagePointer(soundAge, share, failureThresholdShare, damageRule);
-      damageWeightsInto(this.weights, ages, 0, ages.length, soundAge, pointer, damageRule.logSd);
-    }
-    return this.evidence;
-  }
-
-  /** Fills `mean[from..to)`. With damage evidence the range must be the whole grid. */
-  fill(from: number, to: number): void {
-    const { mean, each, logAges, draw, etas, perSigmas, table, weights, logStart, evidence } = this;
-    mean.fill(0, from, to);
-    for (let d = 0; d < etas.length; d++) {
-      draw.eta = etas[d];
-      draw.perSigma = perSigmas[d];
-      conditionalSurvivalInto(each, logAges, from, to, logStart, draw, table);
-      if (evidence) weighByEvidence(each, weights, from, to);
-      for (let j = from; j < to; j++) mean[j] += each[j];
-    }
-    const perDraw = 1 / etas.length;
-    for (let j = from; j < to; j++) mean[j] = Math.min(1, mean[j] * perDraw);
-  }
-
-  private fillEtas(i: number): void {
-    const { etas } = this;
-    const { covariates } = this.known;
-    const { coefficients } = this.draws;
-    const width = coefficients.length / etas.length;
-    for (let d = 0; d < etas.length; d++) {
-      let eta = 0;
-      for (let k = 0; k < width; k++) eta += coefficients[d * width + k] * covariates[i * width + k];
-      etas[d] = eta;
-    }
-  }
-}
-
 type Writable = { -readonly [K in keyof SegmentForecasts]: SegmentForecasts[K] };
 
 function writeMixture(out: Writable, i: number, mixture: SegmentMixture, grid: AgeGrid): void {
@@ -191,11 +92,20 @@ function writeMixture(out: Writable, i: number, mixture: SegmentMixture, grid: A
   out.upperYears[i] = quantileAge(mixture, grid, 0.9) - now;
 }
 
-/** The first point serves as the sound age when nothing was lost by then; otherwise the curve starts at it. */
-function quantileAge({ ages, mean }: SegmentMixture, grid: AgeGrid, failedShare: number): number {
-  if (mean[0] > 1 - failedShare) return ageAtFailedShare(ages, mean, grid.length, failedShare);
-  const soundAge = ages[0] - (ages[grid.nowAt] - ages[0]) / grid.nowAt;
-  return soundAge + ((ages[0] - soundAge) * failedShare) / (1 - mean[0]);
+/** A cell of the grid that loses more of the survivors than this is steep: its inside is looked at. */
+const STEEP_CELL = 0.12;
+
+/** Age by which a share has failed; NaN beyond the grid. The curve begins with survival 1 at the last sound look. */
+function quantileAge(mixture: SegmentMixture, { length }: AgeGrid, failedShare: number): number {
+  const { ages, mean } = mixture;
+  const target = 1 - failedShare;
+  let right = 0;
+  while (right < length && mean[right] > target) right++;
+  if (right >= length) return Number.NaN;
+  const before = right === 0 ? 1 : mean[right - 1];
+  if (right > 0 && before - mean[right] < STEEP_CELL) return ageAtFailedShare(ages, mean, length, failedShare);
+  const left = right === 0 ? mixture.soundAge : ages[right - 1];
+  return mixture.ageInside({ left, right: ages[right], before, after: mean[right], target });
 }
 
 function writeKnownFailed(out: Writable, i: number, known: SegmentKnowledge, { yearEnds }: AgeGrid): void {

@@ -130,7 +130,7 @@ describe('forecast of segments', () => {
     );
   });
 
-  test('failure never becomes less likely, and quantiles are found to a quarter of a year within the horizon', () => {
+  test('failure never becomes less likely, and quantiles are found to 0.15 years within the horizon', () => {
     fc.assert(
       fc.property(
         fc.constantFrom(...FAMILIES),
@@ -157,9 +157,12 @@ describe('forecast of segments', () => {
                 if (1 - meanSurvival(family, draws, [1, s.x], s.sound, s.sound + middle) < share) low = middle;
                 else high = middle;
               }
-              // Also for mixtures with two peaks. Points are a year apart to the horizon, a sixth of the gap before it, up to 12 years apart towards 100 years ahead.
+              // Points are a year apart to the horizon, a sixth of the gap before it, up to 12 years apart beyond.
+              // Between the peaks of a two-peaked mixture the curve is flat: there the share counts, not the date.
               const exact = low - s.gap;
-              expect(Math.abs(quantiles[q] - exact)).toBeLessThan(0.25 + 0.03 * s.gap + 0.02 * Math.max(0, exact - 20));
+              const tolerance = 0.15 + 0.03 * s.gap + 0.02 * Math.max(0, exact - 20);
+              const reached = 1 - meanSurvival(family, draws, [1, s.x], s.sound, now + quantiles[q]);
+              if (Math.abs(reached - share) > 0.01) expect(Math.abs(quantiles[q] - exact)).toBeLessThan(tolerance);
             }
           });
         },

@@ -1,0 +1,141 @@
+import type { Family, PosteriorDraws } from '../survival/aft.ts';
+import { type AgeGrid, segmentAgesInto } from './age-grid.ts';
+import { conditionalSurvivalInto, type LifeDraw, weighByEvidence } from './conditional-kernel.ts';
+import { type DamageRule, damagePointer, damageWeightsInto } from './damage-rule.ts';
+import { type SurvivalTable, survivalTable } from './standard-life.ts';
+
+/** What is known of each segment's seal in place. One entry per segment; ages in years since installation. */
+export interface SegmentKnowledge {
+  readonly count: number;
+  /** Row-major, count x coefficients, columns as in the fit. */ readonly covariates: Float64Array;
+  /** Age at the last look that found it sound, 0 where there was none. */ readonly soundAgeYears: Float64Array;
+  /** Age at the planning date. */ readonly planningAgeYears: Float64Array;
+  /** Age at which it was found failed; NaN unless it is known to have failed. */
+  readonly foundFailedAgeYears: Float64Array;
+  /** Damaged share at the last sound look, when above 0 and below the threshold; NaN otherwise. */
+  readonly damageShare: Float64Array;
+}
+
+export interface ForecastOptions {
+  /** Share of the planning year that lies ahead of the planning date, above 0, at most 1. */ readonly yearLeft: number;
+  /** Whole years after the planning year. */ readonly horizonYears: number;
+  readonly failureThresholdShare: number;
+  /** null: damaged shares below the threshold are not used. */ readonly damageRule: DamageRule | null;
+}
+
+/** Survival of one segment at the points of the grid, averaged over draws. Buffers are reused from one to the next. */
+export class SegmentMixture {
+  readonly ages: Float64Array;
+  /** Mean survival at `ages`; filled in parts, as asked. */ readonly mean: Float64Array;
+  private readonly logAges: Float64Array;
+  private readonly each: Float64Array;
+  private readonly weights: Float64Array;
+  private readonly etas: Float64Array;
+  private readonly perSigmas: Float64Array;
+  private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
+  private readonly table: SurvivalTable;
+  private readonly known: SegmentKnowledge;
+  private readonly draws: PosteriorDraws;
+  private readonly grid: AgeGrid;
+  private readonly options: ForecastOptions;
+  private readonly single = { logAge: new Float64Array(1), survival: new Float64Array(1) };
+  /** Age at which the segment was last known sound. */ soundAge = 0;
+  private logStart = Number.NEGATIVE_INFINITY;
+  private evidence = false;
+
+  constructor(known: SegmentKnowledge, draws: PosteriorDraws, family: Family, grid: AgeGrid, options: ForecastOptions) {
+    this.known = known;
+    this.draws = draws;
+    this.grid = grid;
+    this.options = options;
+    this.table = survivalTable(family);
+    this.ages = new Float64Array(grid.length);
+    this.logAges = new Float64Array(grid.length);
+    this.mean = new Float64Array(grid.length);
+    this.each = new Float64Array(grid.length);
+    this.weights = new Float64Array(grid.length + 1);
+    this.etas = new Float64Array(draws.draws);
+    this.perSigmas = draws.scale.map((sigma) => 1 / sigma);
+  }
+
+  /** Turns to segment `i`. Returns whether damage evidence makes every point of the grid needed at once. */
+  turnTo(i: number): boolean {
+    const { known, ages, logAges, grid, options } = this;
+    const soundAge = Math.max(0, known.soundAgeYears[i]);
+    this.soundAge = soundAge;
+    const planningAge = Math.max(soundAge, known.planningAgeYears[i]);
+    segmentAgesInto(ages, grid, soundAge, planningAge);
+    for (let j = 0; j < ages.length; j++) logAges[j] = Math.log(ages[j]);
+    this.logStart = Math.log(soundAge);
+    this.fillEtas(i);
+    const share = known.damageShare[i];
+    const { damageRule, failureThresholdShare } = options;
+    this.evidence = damageRule !== null && soundAge > 0 && share > 0 && share < failureThresholdShare;
+    if (this.evidence && damageRule) {
+      const pointer = damagePointer(soundAge, share, failureThresholdShare, damageRule);
+      damageWeightsInto(this.weights, ages, 0, ages.length, soundAge, pointer, damageRule.logSd);
+    }
+    return this.evidence;
+  }
+
+  /** Fills `mean[from..to)`. With damage evidence the range must be the whole grid. */
+  fill(from: number, to: number): void {
+    const { mean, each, logAges, draw, etas, perSigmas, table, weights, logStart, evidence } = this;
+    mean.fill(0, from, to);
+    for (let d = 0; d < etas.length; d++) {
+      draw.eta = etas[d];
+      draw.perSigma = perSigmas[d];
+      conditionalSurvivalInto(each, logAges, from, to, logStart, draw, table);
+      if (evidence) weighByEvidence(each, weights, from, to);
+      for (let j = from; j < to; j++) mean[j] += each[j];
+    }
+    const perDraw = 1 / etas.length;
+    for (let j = from; j < to; j++) mean[j] = Math.min(1, mean[j] * perDraw);
+  }
+
+  /** Age between two ages at which survival falls to a target, by false position (Illinois rule). */
+  ageInside(cell: { left: number; right: number; before: number; after: number; target: number }): number {
+    let { left, right } = cell;
+    let [above, below] = [cell.before - cell.target, cell.after - cell.target];
+    // Damage evidence is known cell by cell, so nothing finer than a straight line is to be had from it.
+    const steps = this.evidence ? 0 : 8;
+    for (let step = 0; step < steps && right - left > 0.01; step++) {
+      const middle = left + ((right - left) * above) / (above - below);
+      const value = this.survivalAt(middle) - cell.target;
+      if (value > 0) {
+        [left, above] = [middle, value];
+        below *= 0.5;
+      } else {
+        [right, below] = [middle, value];
+        above *= 0.5;
+      }
+      if (Math.abs(value) < 1e-3) return middle;
+    }
+    return above > below ? left + ((right - left) * above) / (above - below) : right;
+  }
+
+  private survivalAt(age: number): number {
+    const { etas, perSigmas, draw, single, logStart, table } = this;
+    single.logAge[0] = Math.log(age);
+    let sum = 0;
+    for (let d = 0; d < etas.length; d++) {
+      draw.eta = etas[d];
+      draw.perSigma = perSigmas[d];
+      conditionalSurvivalInto(single.survival, single.logAge, 0, 1, logStart, draw, table);
+      sum += single.survival[0];
+    }
+    return sum / etas.length;
+  }
+
+  private fillEtas(i: number): void {
+    const { etas } = this;
+    const { covariates } = this.known;
+    const { coefficients } = this.draws;
+    const width = coefficients.length / etas.length;
+    for (let d = 0; d < etas.length; d++) {
+      let eta = 0;
+      for (let k = 0; k < width; k++) eta += coefficients[d * width + k] * covariates[i * width + k];
+      etas[d] = eta;
+    }
+  }
+}
