@@ -15,5 +15,6 @@ export default defineConfig({
     chunkSizeWarningLimit: 1200,
   },
   worker: { format: 'es' },
-  server: { host: '127.0.0.1', proxy: { '/api': api } },
+  // Modules of web/api/ are asked for under /api as well; they are ours, the rest is the server's.
+  server: { host: '127.0.0.1', proxy: { '^/api/(?![\\w-]+\\.ts)': api } },
 });
