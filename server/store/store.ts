@@ -97,6 +97,9 @@ export interface Store {
   close(): Promise<void>;
   /** Throws when the file is damaged. */ checkIntegrity(): Promise<void>;
   /** Grows by one with each committed change of records. */ dataVersion(): Promise<number>;
+  /** Changes when any list, total or tile may: data, forecast or failure threshold. A key for caches; safe in a URL. */
+  viewVersion(): Promise<string>;
+  /** Version of the newest model; null before the first forecast. */ modelVersion(): Promise<number | null>;
 
   readSettings(): Promise<Settings>;
   writeSettings(settings: Settings): Promise<void>;
@@ -155,4 +158,9 @@ export interface Store {
   saveLoad(load: Load): Promise<void>;
   findLoad(id: string): Promise<Load | null>;
   listLoads(limit: number): Promise<Load[]>;
+  /**
+   * For the start of the server, and only there: jobs left queued or running become interrupted, loads left previewing
+   * or loading become failed. Returns how many.
+   */
+  recoverInterrupted(): Promise<number>;
 }

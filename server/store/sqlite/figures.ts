@@ -1,0 +1,58 @@
+import type { Connection } from './connection.ts';
+
+/** What runs are summed from: one entry for each segment row number. */
+export interface Figures {
+  lengthM: Float64Array;
+  /** NaN: not inspected. */ damagedShare: Float64Array;
+  /** 0: not due in the horizon. */ dueYear: Int16Array;
+  /** Year ends of a forecast; 0 when there is none. */ yearEnds: number;
+  /** `yearEnds` numbers a row; NaN: no forecast. */ failedByYearEnd: Float32Array;
+}
+
+type FigureLine = [
+  row: number,
+  lengthM: number,
+  damagedShare: number | null,
+  dueYear: number | null,
+  failed: Buffer | null,
+];
+
+/** Float32 numbers of a blob. */
+export function floatsOf(blob: Buffer): Float32Array {
+  const floats = new Float32Array(blob.length / 4);
+  for (let i = 0; i < floats.length; i++) floats[i] = blob.readFloatLE(4 * i);
+  return floats;
+}
+
+export function blobOfFloats(values: ArrayLike<number>): Buffer {
+  const blob = Buffer.allocUnsafe(4 * values.length);
+  for (let i = 0; i < values.length; i++) blob.writeFloatLE(values[i], 4 * i);
+  return blob;
+}
+
+export function readFigures(connection: Connection): Figures {
+  const rows = 1 + (connection.get<{ top: number | null }>('SELECT max(row) AS top FROM segment')?.top ?? 0);
+  const bytes = connection.get<{ bytes: number | null }>('SELECT max(length(failedByYearEnd)) AS bytes FROM state');
+  const yearEnds = (bytes?.bytes ?? 0) / 4;
+  const figures: Figures = {
+    lengthM: new Float64Array(rows),
+    damagedShare: new Float64Array(rows).fill(Number.NaN),
+    dueYear: new Int16Array(rows),
+    yearEnds,
+    failedByYearEnd: new Float32Array(rows * yearEnds).fill(Number.NaN),
+  };
+  const lines = connection.db
+    .prepare<[], FigureLine>(
+      `SELECT s.row, s.sealedLengthM, t.damagedShare, t.dueYear, t.failedByYearEnd
+       FROM segment s JOIN state t ON t.segmentRow = s.row`,
+    )
+    .raw()
+    .iterate() as IterableIterator<FigureLine>;
+  for (const [row, lengthM, damagedShare, dueYear, failed] of lines) {
+    figures.lengthM[row] = lengthM;
+    if (damagedShare !== null) figures.damagedShare[row] = damagedShare;
+    if (dueYear !== null) figures.dueYear[row] = dueYear;
+    if (failed) figures.failedByYearEnd.set(floatsOf(failed), row * yearEnds);
+  }
+  return figures;
+}

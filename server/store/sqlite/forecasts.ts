@@ -1,0 +1,132 @@
+import type { Forecast } from '../../schemas/forecast.ts';
+import type { SegmentState, Store } from '../store.ts';
+import type { Connection } from './connection.ts';
+import { blobOfFloats, floatsOf } from './figures.ts';
+import { readModelVersion } from './meta.ts';
+import { refreshRunSums } from './runs/rebuild-runs.ts';
+import { readSettings } from './settings.ts';
+import { CLEAR_FORECAST } from './state-refresh.ts';
+
+type StoredState = Omit<SegmentState, 'forecast'> &
+  Omit<Forecast, 'failedByYearEnd' | 'knownFailed' | 'planningYear'> & {
+    planningYear: number | null;
+    knownFailed: number;
+    failedByYearEnd: Buffer | null;
+  };
+
+/** Probabilities are kept as 32-bit numbers; six decimals are all that they carry for sure. */
+const rounded = (share: number): number => Math.round(share * 1e6) / 1e6;
+
+export function findState(connection: Connection, segmentId: string): SegmentState | null {
+  const found = connection.get<StoredState & { modelVersion: number | null; segmentRow: number }>(
+    'SELECT s.id AS segmentId, t.* FROM segment s JOIN state t ON t.segmentRow = s.row WHERE s.id = ?',
+    segmentId,
+  );
+  if (!found) return null;
+  const { sealId, sealantClass, installedFrom, installedTo, ageYears, lastInspectedOn, damagedShare } = found;
+  const state = {
+    segmentId,
+    sealId,
+    sealantClass,
+    installedFrom,
+    installedTo,
+    ageYears,
+    lastInspectedOn,
+    damagedShare,
+  };
+  if (found.planningYear === null || found.failedByYearEnd === null) return { ...state, forecast: null };
+  const { planningYear, failedNowProbability, medianFailureYear, lowerFailureYear, upperFailureYear } = found;
+  const { dueYear, dueReason, dataShare } = found;
+  return {
+    ...state,
+    forecast: {
+      planningYear,
+      failedByYearEnd: Array.from(floatsOf(found.failedByYearEnd), rounded),
+      failedNowProbability,
+      knownFailed: found.knownFailed === 1,
+      medianFailureYear,
+      lowerFailureYear,
+      upperFailureYear,
+      dueYear,
+      dueReason,
+      dataShare,
+    },
+  };
+}
+
+const WRITE_STATE = `UPDATE state SET sealId = ?, sealantClass = ?, installedFrom = ?, installedTo = ?, ageYears = ?,
+  lastInspectedOn = ?, damagedShare = ?, modelVersion = ?, planningYear = ?, failedNowProbability = ?, knownFailed = ?,
+  medianFailureYear = ?, lowerFailureYear = ?, upperFailureYear = ?, dueYear = ?, dueReason = ?, dataShare = ?,
+  failedByYearEnd = ? WHERE segmentRow = (SELECT row FROM segment WHERE id = ?)`;
+
+const forecastValues = (forecast: Forecast | null, version: number) =>
+  forecast
+    ? [
+        version,
+        forecast.planningYear,
+        forecast.failedNowProbability,
+        Number(forecast.knownFailed),
+        forecast.medianFailureYear,
+        forecast.lowerFailureYear,
+        forecast.upperFailureYear,
+        forecast.dueYear,
+        forecast.dueReason,
+        forecast.dataShare,
+        blobOfFloats(forecast.failedByYearEnd),
+      ]
+    : [version, null, null, null, null, null, null, null, null, null, null];
+
+function writeStates(connection: Connection, states: readonly SegmentState[], version: number): void {
+  const write = connection.prepare(WRITE_STATE);
+  for (const state of states) {
+    write.run(
+      ...[state.sealId, state.sealantClass, state.installedFrom, state.installedTo, state.ageYears],
+      ...[state.lastInspectedOn, state.damagedShare],
+      ...forecastValues(state.forecast, version),
+      state.segmentId,
+    );
+  }
+}
+
+/** The store gives the version number, so it also writes it into the field that reports and budgets have for it. */
+const stamped = (value: unknown, field: 'version' | 'modelVersion', version: number): string =>
+  JSON.stringify(
+    typeof value === 'object' && value !== null && field in value ? { ...value, [field]: version } : value,
+  );
+
+/** Replaces the forecast over a connection on which a write transaction has begun; the caller ends it. */
+export async function writeForecast(
+  connection: Connection,
+  { report, draws, budget, states }: Parameters<Store['writeForecast']>[0],
+): Promise<number> {
+  const version = readModelVersion(connection) + 1;
+  connection.run('INSERT INTO model VALUES (?, ?, ?)', version, stamped(report, 'version', version), draws);
+  connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', stamped(budget, 'modelVersion', version));
+  for await (const batch of states) writeStates(connection, batch, version);
+  connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NOT ?`, version);
+  refreshRunSums(connection, readSettings(connection).failureThresholdShare);
+  return version;
+}
+
+const modelAt = <R>(connection: Connection, column: 'report' | 'draws', version: number | undefined): R | null =>
+  connection.get<{ found: R }>(
+    `SELECT ${column} AS found FROM model WHERE version = ?`,
+    version ?? readModelVersion(connection),
+  )?.found ?? null;
+
+export function readModelReport(connection: Connection, version?: number): unknown | null {
+  const report = modelAt<string>(connection, 'report', version);
+  return report === null ? null : JSON.parse(report);
+}
+
+export const readModelDraws = (connection: Connection, version?: number): Uint8Array | null =>
+  modelAt<Buffer>(connection, 'draws', version);
+
+export function readBudget(connection: Connection): unknown | null {
+  const stored = connection.get<{ json: string }>('SELECT json FROM budget');
+  return stored ? JSON.parse(stored.json) : null;
+}
+
+export function writeBudget(connection: Connection, budget: unknown): void {
+  connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', JSON.stringify(budget));
+}

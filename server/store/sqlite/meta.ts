@@ -1,0 +1,17 @@
+import type { Connection } from './connection.ts';
+
+type MetaKey = 'dataVersion' | 'derivedVersion';
+
+export const readMeta = (connection: Connection, key: MetaKey): number =>
+  connection.get<{ value: number }>('SELECT value FROM meta WHERE key = ?', key)?.value ?? 0;
+
+export function writeMeta(connection: Connection, key: MetaKey, value: number): void {
+  connection.run('INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value', key, value);
+}
+
+export const bumpDataVersion = (connection: Connection): void =>
+  writeMeta(connection, 'dataVersion', readMeta(connection, 'dataVersion') + 1);
+
+/** Version of the newest model; 0 before the first forecast. */
+export const readModelVersion = (connection: Connection): number =>
+  connection.get<{ version: number | null }>('SELECT max(version) AS version FROM model')?.version ?? 0;

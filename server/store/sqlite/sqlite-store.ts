@@ -1,0 +1,272 @@
+import type { Filter } from '../../schemas/filter.ts';
+import type { SegmentPage, Summary } from '../../schemas/forecast.ts';
+import type { Job } from '../../schemas/job.ts';
+import type { Load } from '../../schemas/load.ts';
+import type { Settings } from '../../schemas/settings.ts';
+import type { UnitCost } from '../../schemas/unit-cost.ts';
+import type { RecordKind } from '../../schemas/words.ts';
+import { StoreError } from '../errors.ts';
+import type { BoxDegrees, LoadTransaction, Store, TileRun, TileSegment } from '../store.ts';
+import { Connection } from './connection.ts';
+import { type Figures, readFigures } from './figures.ts';
+import { keepsAll } from './filter-sql.ts';
+import * as forecasts from './forecasts.ts';
+import * as histories from './histories.ts';
+import * as jobs from './jobs.ts';
+import * as keys from './keys.ts';
+import { SqliteLoad } from './load.ts';
+import { readMeta, readModelVersion } from './meta.ts';
+import { refreshRunSums } from './runs/rebuild-runs.ts';
+import { countSegments, exportSegments, type ListQuery, listSegments } from './segment-list.ts';
+import { readSettings, readUnitCosts, replaceUnitCosts, writeSettings } from './settings.ts';
+import { type NetworkWords, readNetworkWords, summarise } from './summary.ts';
+import { keptRows, type RunFilter, runsInBox, segmentsInBox } from './tile-queries.ts';
+import { VersionedCache } from './versioned-cache.ts';
+import { untilFree, WriteQueue } from './write-queue.ts';
+
+interface StoreSetup {
+  today: () => string;
+  busyLimitMs: number;
+  closed: () => void;
+}
+
+/** The embedded store. Reads are short snapshots; writes stand in a queue; loads and forecasts have own connections. */
+export class SqliteStore implements Store {
+  readonly #connection: Connection;
+  readonly #setup: StoreSetup;
+  readonly #writes: WriteQueue;
+  readonly #open = new Set<Connection>();
+  readonly #counts = new VersionedCache<number>(200);
+  readonly #summaries = new VersionedCache<Summary>(50);
+  readonly #words = new VersionedCache<NetworkWords>(1);
+  readonly #figures = new VersionedCache<Figures>(1);
+  readonly #kept = new VersionedCache<Uint8Array>(20);
+
+  constructor(connection: Connection, setup: StoreSetup) {
+    this.#connection = connection;
+    this.#setup = setup;
+    this.#writes = new WriteQueue(setup.busyLimitMs);
+  }
+
+  /** Waits for writes in the queue; a load that is still open is rolled back. */
+  async close(): Promise<void> {
+    for (const connection of this.#open) connection.close();
+    this.#open.clear();
+    await this.#writes.settled();
+    this.#connection.close();
+    this.#setup.closed();
+  }
+
+  async checkIntegrity(): Promise<void> {
+    const found = this.#connection.db.pragma('integrity_check', { simple: true });
+    const orphans = this.#connection.db.pragma('foreign_key_check') as unknown[];
+    if (found === 'ok' && orphans.length === 0) return;
+    const what = found === 'ok' ? `${orphans.length} records without the one they belong to` : String(found);
+    throw new StoreError('damaged', `${this.#connection.path} is damaged (${what}). Put back a copy.`);
+  }
+
+  async dataVersion(): Promise<number> {
+    return readMeta(this.#connection, 'dataVersion');
+  }
+
+  async viewVersion(): Promise<string> {
+    return this.#version();
+  }
+
+  async modelVersion(): Promise<number | null> {
+    return readModelVersion(this.#connection) || null;
+  }
+
+  async readSettings(): Promise<Settings> {
+    return readSettings(this.#connection);
+  }
+
+  writeSettings(settings: Settings): Promise<void> {
+    return this.#write((connection) => {
+      const before = readSettings(connection).failureThresholdShare;
+      writeSettings(connection, settings);
+      if (before !== settings.failureThresholdShare) refreshRunSums(connection, settings.failureThresholdShare);
+    });
+  }
+
+  async readUnitCosts(): Promise<UnitCost[]> {
+    return readUnitCosts(this.#connection);
+  }
+
+  replaceUnitCosts(costs: readonly UnitCost[]): Promise<void> {
+    return this.#write((connection) => replaceUnitCosts(connection, costs));
+  }
+
+  async beginLoad(): Promise<LoadTransaction> {
+    const connection = await this.#beginApart();
+    return new SqliteLoad(connection, this.#setup.today(), () => this.#open.delete(connection));
+  }
+
+  async countRecords(): Promise<Record<RecordKind, number>> {
+    return keys.countRecords(this.#connection);
+  }
+
+  async readKeys(kind: 'facilities' | 'segments' | 'stations'): Promise<Set<string>> {
+    return keys.readKeys(this.#connection, kind);
+  }
+
+  async readFacilityDistricts(): Promise<Map<string, string>> {
+    return keys.readFacilityDistricts(this.#connection);
+  }
+
+  async readSealDates(): ReturnType<Store['readSealDates']> {
+    return keys.readSealDates(this.#connection);
+  }
+
+  async listFacilities(): ReturnType<Store['listFacilities']> {
+    return histories.listFacilities(this.#connection);
+  }
+
+  async findSegment(id: string): ReturnType<Store['findSegment']> {
+    return histories.findSegment(this.#connection, id);
+  }
+
+  async findState(segmentId: string): ReturnType<Store['findState']> {
+    return forecasts.findState(this.#connection, segmentId);
+  }
+
+  async listSegments(query: ListQuery): Promise<SegmentPage> {
+    return this.#connection.snapshot(() => {
+      const count = this.#counts.get(this.#version(), JSON.stringify(query.filter), () =>
+        countSegments(this.#connection, query.filter),
+      );
+      return listSegments(this.#connection, query, count);
+    });
+  }
+
+  async summarise(filter: Filter): Promise<Summary> {
+    return this.#connection.snapshot(() => {
+      const version = this.#version();
+      const words = this.#words.get(version, '', () => readNetworkWords(this.#connection));
+      return this.#summaries.get(version, JSON.stringify(filter), () => summarise(this.#connection, filter, words));
+    });
+  }
+
+  exportSegments(filter: Filter, withGeometry: boolean): ReturnType<Store['exportSegments']> {
+    return exportSegments(this.#connection, filter, withGeometry);
+  }
+
+  readHistories(): ReturnType<Store['readHistories']> {
+    return histories.readHistories(this.#connection);
+  }
+
+  async listStations(): ReturnType<Store['listStations']> {
+    return histories.listStations(this.#connection);
+  }
+
+  async readClimateDays(stationId: string): ReturnType<Store['readClimateDays']> {
+    return histories.readClimateDays(this.#connection, stationId);
+  }
+
+  async writeForecast(result: Parameters<Store['writeForecast']>[0]): Promise<number> {
+    const connection = await this.#beginApart();
+    try {
+      const version = await forecasts.writeForecast(connection, result);
+      connection.db.exec('COMMIT');
+      connection.db.pragma('optimize');
+      return version;
+    } finally {
+      // Closing rolls back what was not committed.
+      this.#open.delete(connection);
+      connection.close();
+    }
+  }
+
+  async readModelReport(version?: number): Promise<unknown | null> {
+    return forecasts.readModelReport(this.#connection, version);
+  }
+
+  async readModelDraws(version?: number): Promise<Uint8Array | null> {
+    return forecasts.readModelDraws(this.#connection, version);
+  }
+
+  async readBudget(): Promise<unknown | null> {
+    return forecasts.readBudget(this.#connection);
+  }
+
+  writeBudget(budget: unknown): Promise<void> {
+    return this.#write((connection) => forecasts.writeBudget(connection, budget));
+  }
+
+  async segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]> {
+    return segmentsInBox(this.#connection, { box, filter, limit });
+  }
+
+  async runsInBox(zoom: number, box: BoxDegrees, filter: Filter): Promise<TileRun[]> {
+    return this.#connection.snapshot(() =>
+      runsInBox(this.#connection, { zoom, box, runFilter: keepsAll(filter) ? null : this.#runFilter(filter) }),
+    );
+  }
+
+  async networkBounds(): Promise<BoxDegrees | null> {
+    return keys.networkBounds(this.#connection);
+  }
+
+  saveJob(job: Job): Promise<void> {
+    return this.#write((connection) => jobs.saveJob(connection, job));
+  }
+
+  async findJob(id: string): Promise<Job | null> {
+    return jobs.findJob(this.#connection, id);
+  }
+
+  async listJobs(limit: number): Promise<Job[]> {
+    return jobs.listJobs(this.#connection, limit);
+  }
+
+  saveLoad(load: Load): Promise<void> {
+    return this.#write((connection) => jobs.saveLoad(connection, load));
+  }
+
+  async findLoad(id: string): Promise<Load | null> {
+    return jobs.findLoad(this.#connection, id);
+  }
+
+  async listLoads(limit: number): Promise<Load[]> {
+    return jobs.listLoads(this.#connection, limit);
+  }
+
+  recoverInterrupted(): Promise<number> {
+    return this.#write((connection) => jobs.recoverInterrupted(connection, new Date().toISOString()));
+  }
+
+  /** Data, model and failure threshold: all that a list, a total or a tile depends on. */
+  #version(): string {
+    const { failureThresholdShare } = readSettings(this.#connection);
+    return `d${readMeta(this.#connection, 'dataVersion')}m${readModelVersion(this.#connection)}t${failureThresholdShare}`;
+  }
+
+  #runFilter(filter: Filter): RunFilter {
+    const version = this.#version();
+    const figures = this.#figures.get(version, '', () => readFigures(this.#connection));
+    const kept = this.#kept.get(version, JSON.stringify(filter), () =>
+      keptRows(this.#connection, filter, figures.lengthM.length),
+    );
+    return { figures, kept, thresholdShare: readSettings(this.#connection).failureThresholdShare };
+  }
+
+  #write<T>(write: (connection: Connection) => T): Promise<T> {
+    return this.#writes.add(() => this.#connection.transact(() => write(this.#connection)));
+  }
+
+  /** A second connection with a write transaction begun, so that this store goes on reading what was there before. */
+  async #beginApart(): Promise<Connection> {
+    const connection = new Connection(this.#connection.path);
+    this.#open.add(connection);
+    try {
+      connection.configure({ cacheMb: 128 });
+      connection.waitBriefly();
+      await untilFree(() => connection.db.exec('BEGIN IMMEDIATE'), this.#setup.busyLimitMs);
+      return connection;
+    } catch (error) {
+      this.#open.delete(connection);
+      connection.close();
+      throw error;
+    }
+  }
+}

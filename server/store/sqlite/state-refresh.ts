@@ -1,0 +1,62 @@
+import type { Connection } from './connection.ts';
+
+/**
+ * The seal in place is the one installed last of those not removed. Its inspections are those from the latest day on
+ * which it can have been installed: an inspection earlier in an uncertain range may have seen the old seal.
+ */
+const FRESH = `CREATE TEMP TABLE fresh AS
+  SELECT placed.segmentRow, seal.id AS sealId, seal.sealantClass, seal.installedFrom, seal.installedTo,
+    max(0, (julianday(?) - (julianday(seal.installedFrom) + julianday(seal.installedTo)) / 2) / 365.25) AS ageYears,
+    look.inspectedOn AS lastInspectedOn, look.damagedShare
+  FROM (
+    SELECT s.row AS segmentRow, (
+      SELECT row FROM seal WHERE segmentRow = s.row AND removedOn IS NULL
+      ORDER BY installedFrom DESC, installedTo DESC, id DESC LIMIT 1
+    ) AS sealRow FROM segment s
+  ) AS placed
+  LEFT JOIN seal ON seal.row = placed.sealRow
+  LEFT JOIN inspection look ON look.row = (
+    SELECT row FROM inspection WHERE segmentRow = placed.segmentRow AND inspectedOn >= seal.installedTo
+    ORDER BY inspectedOn DESC, id DESC LIMIT 1
+  )`;
+
+const FORECAST_COLUMNS = [
+  'modelVersion',
+  'planningYear',
+  'failedNowProbability',
+  'knownFailed',
+  'medianFailureYear',
+  'lowerFailureYear',
+  'upperFailureYear',
+  'dueYear',
+  'dueReason',
+  'dataShare',
+  'failedByYearEnd',
+];
+
+/** SQL that forgets a forecast. */
+export const CLEAR_FORECAST = FORECAST_COLUMNS.map((name) => `${name} = NULL`).join(', ');
+
+/**
+ * Recomputes what is known of the seal in place of every segment, inside an open transaction. A forecast stays unless
+ * the seal it was made for is no longer the one in place.
+ */
+export function refreshStates(connection: Connection, planningDate: string): void {
+  const { db } = connection;
+  db.exec('DROP TABLE IF EXISTS temp.fresh');
+  db.prepare(FRESH).run(planningDate);
+  db.exec(`
+    UPDATE state SET ${CLEAR_FORECAST} FROM temp.fresh AS n
+      WHERE n.segmentRow = state.segmentRow AND state.modelVersion IS NOT NULL AND state.sealId IS NOT n.sealId;
+    UPDATE state SET sealId = n.sealId, sealantClass = n.sealantClass, installedFrom = n.installedFrom,
+        installedTo = n.installedTo, ageYears = n.ageYears, lastInspectedOn = n.lastInspectedOn,
+        damagedShare = n.damagedShare
+      FROM temp.fresh AS n
+      WHERE n.segmentRow = state.segmentRow
+        AND (state.sealId, state.installedFrom, state.installedTo, state.sealantClass, state.ageYears,
+             state.lastInspectedOn, state.damagedShare)
+          IS NOT (n.sealId, n.installedFrom, n.installedTo, n.sealantClass, n.ageYears,
+             n.lastInspectedOn, n.damagedShare);
+    DROP TABLE temp.fresh;
+  `);
+}
