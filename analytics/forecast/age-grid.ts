@@ -9,8 +9,8 @@ export interface AgeGrid {
 }
 
 /** Points that divide the time between the last sound look and the planning date. */
-const GAP_POINTS = 5;
-const BEYOND_YEARS = [2.5, 5, 7.5, 10, 13, 16, 20, 25, 30, 35, 40, 50, 60, 70, 80] as const;
+const GAP_POINTS = 3;
+const BEYOND_YEARS = [3, 6, 10, 15, 22, 32, 45, 60, 80] as const;
 
 /**
  * @param yearLeft share of the planning year that lies ahead of the planning date, above 0, at most 1

@@ -157,7 +157,7 @@ describe('forecast of segments', () => {
                 if (1 - meanSurvival(family, draws, [1, s.x], s.sound, s.sound + middle) < share) low = middle;
                 else high = middle;
               }
-              // Points are a year apart to the horizon, a sixth of the gap before it, up to 12 years apart beyond.
+              // Points are a year apart to the horizon, a quarter of the gap before it, up to 20 years apart beyond.
               // Between the peaks of a two-peaked mixture the curve is flat: there the share counts, not the date.
               const exact = low - s.gap;
               const tolerance = 0.15 + 0.03 * s.gap + 0.02 * Math.max(0, exact - 20);

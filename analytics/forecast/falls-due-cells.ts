@@ -1,0 +1,232 @@
+import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
+import type { Family, PosteriorDraws } from '../survival/aft.ts';
+import { type AgeGrid, ageGrid, segmentAgesInto } from './age-grid.ts';
+import { conditionalSurvivalInto, weighByEvidence } from './conditional-kernel.ts';
+import { damagePointer, damageWeightsInto } from './damage-rule.ts';
+import { gammaDraw } from './gamma-draw.ts';
+import { renewalsByYear } from './renewal.ts';
+import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
+import { type SurvivalTable, survivalTable } from './standard-life.ts';
+
+/** Segments that share district, class and unit price. */
+export interface DueGroup {
+  readonly district: number;
+  readonly sealantClass: number;
+  /** NaN: no price. */ readonly costPerM: number;
+  readonly members: readonly number[];
+}
+
+/** Log mean lives closer than this share one renewal calculation; their length-weighted mean stands for them. */
+const NODE_WIDTH = 0.1;
+const MOST_NODES = 64;
+
+/**
+ * Length falling due in one group, by draw and year: first failures, then the failures of what was resealed, then chance.
+ * Result: row-major, draws x years. Segments of one group are few enough to stay in the processor's cache for all draws.
+ */
+export class DueGroupRun {
+  private readonly grid: AgeGrid;
+  private readonly table: SurvivalTable;
+  private readonly years: number;
+  private readonly random: SeededRandom;
+  private readonly newAges: Float64Array;
+  private readonly newSurvival: Float64Array;
+  private readonly lives: Float64Array;
+  private readonly each: Float64Array;
+  private readonly nodes: NodeSums;
+  private readonly known: SegmentKnowledge;
+  private readonly lengthM: Float64Array;
+  private readonly draws: PosteriorDraws;
+  private readonly options: ForecastOptions;
+
+  constructor(
+    known: SegmentKnowledge,
+    lengthM: Float64Array,
+    draws: PosteriorDraws,
+    family: Family,
+    options: ForecastOptions & { readonly seed: number },
+  ) {
+    this.known = known;
+    this.lengthM = lengthM;
+    this.draws = draws;
+    this.options = options;
+    this.grid = ageGrid(options.yearLeft, options.horizonYears);
+    this.table = survivalTable(family);
+    this.years = this.grid.yearEnds;
+    this.random = seededRandom(options.seed);
+    this.newAges = Float64Array.from({ length: this.years }, (_, n) => Math.log(n));
+    this.newSurvival = new Float64Array(this.years);
+    this.lives = new Float64Array(this.years);
+    this.each = new Float64Array(this.grid.length);
+    this.nodes = new NodeSums(this.years);
+  }
+
+  run(members: readonly number[]): Float64Array {
+    const prepared = this.prepare(members);
+    const { draws, scale } = this.draws;
+    const out = new Float64Array(draws * this.years);
+    const etas = new Float64Array(members.length);
+    for (let d = 0; d < draws; d++) {
+      this.fillEtas(etas, members, d);
+      this.nodes.begin(etas);
+      for (let s = 0; s < members.length; s++) this.addSegment(prepared, members[s], s, etas[s], 1 / scale[d]);
+      this.finishDraw(out, d * this.years, 1 / scale[d]);
+    }
+    return out;
+  }
+
+  /** Log ages and evidence weights of the members, the same for every draw. */
+  private prepare(members: readonly number[]): Prepared {
+    const { grid, known, options } = this;
+    const { length } = grid;
+    const ages = new Float64Array(length);
+    const weights = new Float64Array(length + 1);
+    const out = {
+      logAges: Array<Float64Array>(members.length),
+      weights: Array<Float64Array | null>(members.length).fill(null),
+      logStarts: new Float64Array(members.length),
+    };
+    members.forEach((i, s) => {
+      const sound = Math.max(0, known.soundAgeYears[i]);
+      segmentAgesInto(ages, grid, sound, Math.max(sound, known.planningAgeYears[i]));
+      out.logAges[s] = ages.map(Math.log);
+      out.logStarts[s] = Math.log(sound);
+      const share = known.damageShare[i];
+      const { damageRule, failureThresholdShare } = options;
+      if (damageRule && sound > 0 && share > 0 && share < failureThresholdShare) {
+        const pointer = damagePointer(sound, share, failureThresholdShare, damageRule);
+        damageWeightsInto(weights, ages, 0, length, sound, pointer, damageRule.logSd);
+        out.weights[s] = weights.slice();
+      }
+    });
+    return out;
+  }
+
+  private fillEtas(etas: Float64Array, members: readonly number[], d: number): void {
+    const { coefficients, draws } = this.draws;
+    const { covariates } = this.known;
+    const width = coefficients.length / draws;
+    for (let s = 0; s < members.length; s++) {
+      const row = members[s] * width;
+      let eta = 0;
+      for (let k = 0; k < width; k++) eta += coefficients[d * width + k] * covariates[row + k];
+      etas[s] = eta;
+    }
+  }
+
+  private readonly draw = { eta: 0, perSigma: 1 };
+
+  private addSegment(prepared: Prepared, i: number, s: number, eta: number, perSigma: number): void {
+    const { each, grid, known, nodes, draw, table, lengthM } = this;
+    const firstEnd = grid.nowAt + 1;
+    if (!Number.isNaN(known.foundFailedAgeYears[i])) {
+      nodes.addKnownFailed(eta, lengthM[i]);
+      return;
+    }
+    draw.eta = eta;
+    draw.perSigma = perSigma;
+    const weights = prepared.weights[s];
+    const [from, to] = weights ? [0, grid.length] : [firstEnd, firstEnd + this.years];
+    conditionalSurvivalInto(each, prepared.logAges[s], from, to, prepared.logStarts[s], draw, table);
+    if (weights) weighByEvidence(each, weights, from, to);
+    nodes.add(eta, lengthM[i], each, firstEnd);
+  }
+
+  /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */
+  private finishDraw(out: Float64Array, at: number, perSigma: number): void {
+    const { nodes, years, newAges, newSurvival, lives, draw, table, random } = this;
+    const mean = new Float64Array(years);
+    const variance = new Float64Array(years);
+    for (let node = 0; node < nodes.count; node++) {
+      if (!(nodes.weight[node] > 0)) continue;
+      draw.eta = nodes.weightedEta[node] / nodes.weight[node];
+      draw.perSigma = perSigma;
+      conditionalSurvivalInto(newSurvival, newAges, 0, years, Number.NEGATIVE_INFINITY, draw, table);
+      for (let n = 1; n < years; n++) lives[n] = newSurvival[n - 1] - newSurvival[n];
+      const renewals = renewalsByYear(lives);
+      addWithRenewals(mean, nodes.length, node * years, renewals);
+      addWithRenewals(variance, nodes.squared, node * years, renewals);
+    }
+    for (let y = 0; y < years; y++)
+      out[at + y] = gammaDraw(mean[y], Math.max(0, variance[y] - nodes.squaredTwice[y]), random);
+  }
+}
+
+interface Prepared {
+  readonly logAges: readonly Float64Array[];
+  readonly weights: readonly (Float64Array | null)[];
+  readonly logStarts: Float64Array;
+}
+
+function addWithRenewals(sums: Float64Array, first: Float64Array, at: number, renewals: Float64Array): void {
+  for (let y = 0; y < sums.length; y++) {
+    let sum = first[at + y];
+    for (let k = 0; k < y; k++) sum += first[at + k] * renewals[y - k];
+    sums[y] += sum;
+  }
+}
+
+/** Sums of L p, L² p (by node and year) and L² p² (by year) over the segments of a group, for one draw. */
+class NodeSums {
+  count = 0;
+  readonly weight = new Float64Array(MOST_NODES);
+  readonly weightedEta = new Float64Array(MOST_NODES);
+  readonly length: Float64Array;
+  readonly squared: Float64Array;
+  readonly squaredTwice: Float64Array;
+  private fromEta = 0;
+  private perEta = 0;
+  private readonly years: number;
+
+  constructor(years: number) {
+    this.years = years;
+    this.length = new Float64Array(MOST_NODES * years);
+    this.squared = new Float64Array(MOST_NODES * years);
+    this.squaredTwice = new Float64Array(years);
+  }
+
+  begin(etas: Float64Array): void {
+    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (const eta of etas) {
+      if (eta < low) low = eta;
+      if (eta > high) high = eta;
+    }
+    this.count = Math.min(MOST_NODES, 1 + Math.floor((high - low) / NODE_WIDTH));
+    this.fromEta = low;
+    this.perEta = high > low ? (this.count * (1 - 1e-12)) / (high - low) : 0;
+    this.weight.fill(0, 0, this.count);
+    this.weightedEta.fill(0, 0, this.count);
+    this.length.fill(0, 0, this.count * this.years);
+    this.squared.fill(0, 0, this.count * this.years);
+    this.squaredTwice.fill(0);
+  }
+
+  private nodeOf(eta: number, lengthM: number): number {
+    const node = Math.min(this.count - 1, ((eta - this.fromEta) * this.perEta) | 0);
+    this.weight[node] += lengthM;
+    this.weightedEta[node] += lengthM * eta;
+    return node * this.years;
+  }
+
+  /** `survival[from..]`: at the end of each year. What is lost by the first year end falls due in the first year. */
+  add(eta: number, lengthM: number, survival: Float64Array, from: number): void {
+    const { years, length, squared, squaredTwice } = this;
+    const at = this.nodeOf(eta, lengthM);
+    let before = 1;
+    for (let y = 0; y < years; y++) {
+      const now = survival[from + y];
+      const due = lengthM * (before - now);
+      before = now;
+      length[at + y] += due;
+      squared[at + y] += due * lengthM;
+      squaredTwice[y] += due * due;
+    }
+  }
+
+  addKnownFailed(eta: number, lengthM: number): void {
+    const at = this.nodeOf(eta, lengthM);
+    this.length[at] += lengthM;
+    this.squared[at] += lengthM * lengthM;
+    this.squaredTwice[0] += lengthM * lengthM;
+  }
+}
