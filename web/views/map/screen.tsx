@@ -1,5 +1,169 @@
-import { Page } from '../shared/page.tsx';
+import { useQuery } from '@tanstack/react-query';
+import { useMemo, useState } from 'react';
+import { tileUrl } from '../../api/summary.ts';
+import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
+import { fetchOutline, NO_OUTLINE } from '../../map/outline.ts';
+import { yearOffset } from '../../state/view.ts';
+import { SegmentPanel } from '../card/panel.tsx';
+import { usePageTitle } from '../shared/page.tsx';
+import { useTheme, useUnits } from '../shared/preferences.ts';
+import {
+  boundsQuery,
+  facilitiesQuery,
+  modelQuery,
+  segmentCardQuery,
+  settingsQuery,
+  versionQuery,
+} from '../shared/queries.ts';
+import { Empty, Failure, Loading } from '../shared/states.tsx';
+import { Link, useFilter, useView } from '../shared/url.tsx';
+import { HoverNote } from './hover-note.tsx';
+import { InViewList } from './in-view-list.tsx';
+import { MapControls } from './map-controls.tsx';
+import { MapPlace, type MapScene } from './map-place.tsx';
+import './map.css';
 
+/** The network on a map, with its legend, what is in view as a list, and the card of the chosen segment. */
 export function MapScreen() {
-  return <Page title="Map">Being built.</Page>;
+  usePageTitle('Map');
+  const bounds = useQuery(boundsQuery);
+  const version = useQuery(versionQuery);
+  const settings = useQuery(settingsQuery);
+  const failed = [bounds, version, settings].find(({ isError, data }) => isError && data === undefined);
+  if (failed) return <Failure what="the map" error={failed.error} retry={() => void failed.refetch()} />;
+  if (bounds.data === undefined || !version.data || !settings.data) return <Loading what="the map" />;
+  if (bounds.data === null) return <NoNetwork />;
+  return <NetworkMap box={bounds.data} viewVersion={version.data.viewVersion} settings={settings.data} />;
+}
+
+function NoNetwork() {
+  return (
+    <Empty
+      title="No joints yet"
+      action={
+        <Link className="button primary" href="/data">
+          Load your files
+        </Link>
+      }
+    >
+      <p>
+        The map draws the segments of your inventory. Load facilities and segments first, then seals and inspections.
+      </p>
+    </Empty>
+  );
+}
+
+function NetworkMap({
+  box,
+  viewVersion,
+  settings,
+}: Pick<MapScene, 'box'> & {
+  viewVersion: string | number;
+  settings: { failureThresholdShare: number; baseMapUrl: string | null };
+}) {
+  const [filter] = useFilter();
+  const [view, setView] = useView();
+  const units = useUnits();
+  const theme = useTheme();
+  const planningYear = usePlanningYear();
+  const facilityNames = useFacilityNames();
+  const outline = useQuery({
+    queryKey: ['outline'],
+    queryFn: ({ signal }) => fetchOutline(signal),
+    staleTime: Number.POSITIVE_INFINITY,
+  });
+  const card = useQuery({ ...segmentCardQuery(view.segmentId ?? ''), enabled: view.segmentId !== null });
+  const [inView, setInView] = useState<readonly PickedFeature[]>([]);
+  const [hovered, setHovered] = useState<{ feature: PickedFeature; x: number; y: number } | null>(null);
+  const offset = yearOffset(view.year, planningYear);
+
+  const scene = useMemo<MapScene>(
+    () => ({
+      box,
+      wants: {
+        tilesUrl: tileUrl(window.location.origin, filter, viewVersion),
+        outline: outline.data ?? NO_OUTLINE,
+        baseMapUrl: settings.baseMapUrl,
+        paint: {
+          colourBy: view.colourBy,
+          yearOffset: offset,
+          planningYear,
+          failureThresholdShare: settings.failureThresholdShare,
+          theme,
+        },
+        selectedId: view.segmentId,
+        facilityNames,
+      },
+    }),
+    [
+      box,
+      filter,
+      viewVersion,
+      outline.data,
+      settings,
+      view.colourBy,
+      view.segmentId,
+      offset,
+      planningYear,
+      theme,
+      facilityNames,
+    ],
+  );
+  const choose = (feature: PickedFeature | null) => {
+    if (feature === null) setView({ segmentId: null });
+    if (feature?.kind === 'segment') setView({ segmentId: feature.id });
+  };
+
+  return (
+    <div className="map-screen">
+      <h1 className="unseen">Map of the joints</h1>
+      <div className="map-stage">
+        <MapPlace
+          scene={scene}
+          units={units}
+          camera={view.camera}
+          seekGeometry={card.data?.segment.geometry ?? null}
+          onRest={(camera, features) => {
+            setView({ camera }, { replace: true });
+            setInView(distinctFeatures(features));
+          }}
+          onPick={choose}
+          onHover={(feature, { x, y }) => setHovered(feature && { feature, x, y })}
+        >
+          {(goTo) => (
+            <div className="map-side">
+              <MapControls
+                view={view}
+                setView={setView}
+                planningYear={planningYear}
+                offset={offset}
+                threshold={settings.failureThresholdShare}
+              />
+              <InViewList
+                features={inView}
+                names={facilityNames}
+                selectedId={view.segmentId}
+                onChoose={(feature) => (feature.kind === 'run' ? goTo(feature.box) : choose(feature))}
+              />
+            </div>
+          )}
+        </MapPlace>
+        {hovered && <HoverNote {...hovered} names={facilityNames} planningYear={planningYear} offset={offset} />}
+      </div>
+      {view.segmentId !== null && (
+        <SegmentPanel segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
+      )}
+    </div>
+  );
+}
+
+/** The year that forecasts start in; before the first forecast, this year. */
+function usePlanningYear(): number {
+  const { data } = useQuery(modelQuery);
+  return data ? Number(data.planningDate.slice(0, 4)) : new Date().getFullYear();
+}
+
+function useFacilityNames(): Readonly<Record<string, string>> {
+  const { data } = useQuery(facilitiesQuery);
+  return useMemo(() => Object.fromEntries((data ?? []).map(({ id, name }) => [id, name])), [data]);
 }

@@ -32,7 +32,9 @@ export function applyTheme(): void {
   const root = document.documentElement;
   if (themeChoice === 'system') delete root.dataset.theme;
   else root.dataset.theme = themeChoice;
+  root.dataset.drawn = resolveTheme(themeChoice, darkQuery.matches);
 }
+darkQuery.addEventListener('change', applyTheme);
 
 function subscribe(listener: () => void): () => void {
   listeners.add(listener);

@@ -1,6 +1,7 @@
 import { keepPreviousData, queryOptions } from '@tanstack/react-query';
 import type { Filter } from '../../../server/schemas/filter.ts';
 import { fetchFacilities } from '../../api/facilities.ts';
+import { fetchModel } from '../../api/model.ts';
 import { fetchSegmentCard } from '../../api/segments.ts';
 import { fetchSettings } from '../../api/settings.ts';
 import { fetchBounds, fetchSummary, fetchVersion } from '../../api/summary.ts';
@@ -23,6 +24,10 @@ export const facilitiesQuery = queryOptions({
 export const boundsQuery = queryOptions({
   queryKey: ['bounds'],
   queryFn: ({ signal }) => fetchBounds(signal),
+});
+export const modelQuery = queryOptions({
+  queryKey: ['model'],
+  queryFn: ({ signal }) => fetchModel(signal),
 });
 export const summaryQuery = (filter: Filter) =>
   queryOptions({

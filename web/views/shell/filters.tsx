@@ -1,7 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import { countActive } from '../../state/filter.ts';
-import { formatCount, formatLength } from '../../state/format.ts';
+import { formatCount, formatLength, formatNumber } from '../../state/format.ts';
 import { Dialog } from '../shared/dialog.tsx';
 import { Readout } from '../shared/page.tsx';
 import { useUnits } from '../shared/preferences.ts';
@@ -87,14 +87,11 @@ function Totals() {
   return (
     <div className="totals" data-stale={isPlaceholderData || undefined}>
       <dl className="readouts">
-        <Readout name="Segments" value={data ? formatCount(data.segments, '').trim() : shownLength(undefined)} />
+        <Readout name="Segments" value={data ? formatNumber(data.segments) : shownLength(undefined)} />
         <Readout name="Sealed joint" value={shownLength(data?.sealedLengthM)} />
         <Readout name="Expected failed now" value={shownLength(data?.expectedFailedNowM)} />
         <Readout name="Distressed when last seen" value={shownLength(data?.distressedM)} />
-        <Readout
-          name="Never inspected"
-          value={data ? formatCount(data.neverInspected, '').trim() : shownLength(undefined)}
-        />
+        <Readout name="Never inspected" value={data ? formatNumber(data.neverInspected) : shownLength(undefined)} />
       </dl>
       <p className="unseen" role="status">
         {spoken}

@@ -1,0 +1,85 @@
+/** A line of the map as the screens see it. Below the segment zoom a line is a run of segments. */
+export type PickedFeature = PickedSegment | PickedRun;
+interface Picked {
+  readonly facilityId: string;
+  readonly dueYear: number | null;
+  /** Text of levels, one character a year. */ readonly levels: string | null;
+  readonly lengthM: number;
+  /** West, south, east, north of what of it lies in the loaded tiles. */
+  readonly box: readonly [number, number, number, number];
+}
+export interface PickedSegment extends Picked {
+  readonly kind: 'segment';
+  readonly id: string;
+  readonly damagedShare: number | null;
+  readonly unsealed: boolean;
+}
+export interface PickedRun extends Picked {
+  readonly kind: 'run';
+  readonly id: string;
+  readonly segments: number;
+  readonly distressedM: number;
+}
+
+interface TileFeature {
+  readonly id?: string | number | undefined;
+  readonly geometry: GeoJSON.Geometry;
+  readonly properties: Readonly<Record<string, unknown>>;
+}
+
+const numberOr = <F>(value: unknown, fallback: F): number | F => (typeof value === 'number' ? value : fallback);
+
+/** Reads a feature of a tile. Properties that are absent in the tile are null here. */
+export function readFeature({ id, geometry, properties }: TileFeature): PickedFeature {
+  const common = {
+    facilityId: String(properties.facility ?? ''),
+    dueYear: numberOr(properties.due, null),
+    levels: typeof properties.p === 'string' ? properties.p : null,
+    lengthM: numberOr(properties.lengthM, 0),
+    box: boxOf(geometry),
+  };
+  if (typeof properties.segments === 'number') {
+    const distressedM = numberOr(properties.distressedM, 0);
+    return { ...common, kind: 'run', id: String(id ?? common.box), segments: properties.segments, distressedM };
+  }
+  return {
+    ...common,
+    kind: 'segment',
+    id: String(properties.id),
+    damagedShare: numberOr(properties.damaged, null),
+    unsealed: properties.unsealed === true,
+  };
+}
+
+/** One entry for each segment or run, which may be drawn by several tiles and layers; soonest due first. */
+export function distinctFeatures(features: readonly PickedFeature[]): PickedFeature[] {
+  const byKey = new Map<string, PickedFeature>();
+  for (const feature of features) {
+    const key = `${feature.kind} ${feature.id}`;
+    const seen = byKey.get(key);
+    byKey.set(key, seen ? { ...seen, box: unite(seen.box, feature.box) } : feature);
+  }
+  const due = ({ dueYear }: PickedFeature) => dueYear ?? Number.POSITIVE_INFINITY;
+  return [...byKey.values()].sort((a, b) => due(a) - due(b) || (a.id < b.id ? -1 : 1));
+}
+
+type Box = PickedFeature['box'];
+const unite = (a: Box, b: Box): Box => [
+  Math.min(a[0], b[0]),
+  Math.min(a[1], b[1]),
+  Math.max(a[2], b[2]),
+  Math.max(a[3], b[3]),
+];
+
+/** The box around a line or lines; other geometries do not occur in joint tiles. */
+export function boxOf(geometry: GeoJSON.Geometry): Box {
+  const parts =
+    geometry.type === 'LineString'
+      ? [geometry.coordinates]
+      : geometry.type === 'MultiLineString'
+        ? geometry.coordinates
+        : [];
+  let box: Box = [180, 90, -180, -90];
+  for (const part of parts) for (const [lon, lat] of part) box = unite(box, [lon, lat, lon, lat]);
+  return box;
+}

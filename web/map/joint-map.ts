@@ -1,0 +1,144 @@
+import {
+  AttributionControl,
+  type LngLatBoundsLike,
+  type MapGeoJSONFeature,
+  Map as MapLibreMap,
+  NavigationControl,
+  ScaleControl,
+  setWorkerUrl,
+} from 'maplibre-gl';
+import workerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?worker&url';
+import 'maplibre-gl/dist/maplibre-gl.css';
+import type { Units } from '../state/units.ts';
+import type { Camera } from '../state/view.ts';
+import { applyStyle } from './apply-style.ts';
+import { type PickedFeature, readFeature } from './features.ts';
+import { mapStyle, PICKED_LAYERS, type StyleWants } from './layers.ts';
+
+setWorkerUrl(workerUrl);
+
+export type Box = readonly [west: number, south: number, east: number, north: number];
+
+export interface MapEvents {
+  /** The view came to rest: where it is, and what is in it. */
+  readonly onRest: (camera: Camera, inView: readonly PickedFeature[]) => void;
+  readonly onPick: (feature: PickedFeature | null) => void;
+  readonly onHover: (feature: PickedFeature | null, point: { x: number; y: number }) => void;
+  readonly onTrouble: (message: string) => void;
+}
+
+export interface JointMap {
+  readonly show: (wants: StyleWants) => void;
+  readonly fit: (box: Box, options?: { maxZoom?: number; instant?: boolean }) => void;
+  readonly jump: (camera: Camera) => void;
+  readonly setUnits: (units: Units) => void;
+  readonly remove: () => void;
+}
+
+const HIT_PX = 6;
+const LOCALE = {
+  'Map.Title':
+    'Map of joint segments. Arrow keys move it, plus and minus zoom. The list of what is in view is beside it.',
+  'NavigationControl.ZoomIn': 'Zoom in',
+  'NavigationControl.ZoomOut': 'Zoom out',
+};
+
+/** A map in a place of the page. Nothing outside this folder knows which library draws it. */
+export function createJointMap(
+  place: HTMLElement,
+  start: StyleWants,
+  camera: Camera | null,
+  events: MapEvents,
+): JointMap {
+  const map = new MapLibreMap({
+    container: place,
+    style: mapStyle(start),
+    center: camera ? [camera.lon, camera.lat] : [-96, 38.5],
+    zoom: camera?.zoom ?? 3.4,
+    maxZoom: 20,
+    attributionControl: false,
+    dragRotate: false,
+    pitchWithRotate: false,
+    maxPitch: 0,
+    locale: LOCALE,
+    // Lines are thin and must not shimmer while the map is moved.
+    canvasContextAttributes: { antialias: true },
+    fadeDuration: window.matchMedia('(prefers-reduced-motion: reduce)').matches ? 0 : 150,
+  });
+  map.touchZoomRotate.disableRotation();
+  map.keyboard.disableRotation();
+  map.addControl(new NavigationControl({ showCompass: false }), 'top-right');
+  map.addControl(new AttributionControl({ compact: true }), 'bottom-right');
+  const scale = new ScaleControl({ maxWidth: 120 });
+  map.addControl(scale, 'bottom-right');
+  listen(map, events);
+  return {
+    show: styleKeeper(map, start),
+    fit: ([west, south, east, north], { maxZoom = 15, instant = false } = {}) => {
+      const bounds: LngLatBoundsLike = [west, south, east, north];
+      map.fitBounds(bounds, { padding: roomAround(place), maxZoom, animate: !instant });
+    },
+    jump: ({ lon, lat, zoom }) => map.jumpTo({ center: [lon, lat], zoom }),
+    setUnits: (units) => scale.setUnit(units === 'us' ? 'imperial' : 'metric'),
+    remove: () => map.remove(),
+  };
+}
+
+/** Changes the style when the map can take it; while a style is being set up, the newest wish waits. */
+function styleKeeper(map: MapLibreMap, start: StyleWants): (wants: StyleWants) => void {
+  let shown = mapStyle(start);
+  let ready = false;
+  let waiting: StyleWants | null = null;
+  const show = (wants: StyleWants) => {
+    if (!ready) {
+      waiting = wants;
+      return;
+    }
+    const next = mapStyle(wants);
+    ready = !applyStyle(map, shown, next);
+    shown = next;
+  };
+  map.on('style.load', () => {
+    ready = true;
+    const wants = waiting;
+    waiting = null;
+    if (wants) show(wants);
+  });
+  return show;
+}
+
+/** The legend lies over the left of a wide map. */
+const roomAround = (place: HTMLElement) => {
+  const wide = place.clientWidth > 760;
+  return { top: 48, right: 48, bottom: 48, left: wide ? 344 : 48 };
+};
+
+function listen(map: MapLibreMap, events: MapEvents): void {
+  const pickable = () => PICKED_LAYERS.filter((layer) => map.getLayer(layer));
+  const near = ({ x, y }: { x: number; y: number }): MapGeoJSONFeature | undefined =>
+    map.queryRenderedFeatures(
+      [
+        [x - HIT_PX, y - HIT_PX],
+        [x + HIT_PX, y + HIT_PX],
+      ],
+      { layers: pickable() },
+    )[0];
+
+  map.on('click', ({ point }) => {
+    const hit = near(point);
+    events.onPick(hit ? readFeature(hit) : null);
+  });
+  map.on('mousemove', ({ point }) => {
+    const hit = near(point);
+    map.getCanvas().style.cursor = hit ? 'pointer' : '';
+    events.onHover(hit ? readFeature(hit) : null, point);
+  });
+  map.on('mouseout', () => events.onHover(null, { x: 0, y: 0 }));
+  map.on('idle', () => {
+    const { lng, lat } = map.getCenter();
+    const layers = pickable();
+    const inView = layers.length > 0 ? map.queryRenderedFeatures({ layers }).map(readFeature) : [];
+    events.onRest({ lon: lng, lat, zoom: map.getZoom() }, inView);
+  });
+  map.on('error', ({ error }) => events.onTrouble(error.message));
+}

@@ -1,0 +1,156 @@
+import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
+import { isDistressed, lineColour, type Paint } from './expressions.ts';
+import { GROUND } from './palette.ts';
+
+/** Below this zoom tiles hold runs (contiguous segments merged), from it on single segments. */
+export const SEGMENT_ZOOM = 12;
+export const JOINTS = 'joints';
+const OUTLINE = 'outline';
+const BASE_MAP = 'base-map';
+
+/** Layers that answer to the pointer. */
+export const PICKED_LAYERS = ['segments-sound', 'segments-distressed', 'runs-sound', 'runs-distressed'];
+
+type Kind = 'segments' | 'runs';
+type LineLayer = Extract<LayerSpecification, { type: 'line' }>;
+
+export interface StyleWants {
+  readonly tilesUrl: string | null;
+  readonly outline: GeoJSON.FeatureCollection;
+  readonly baseMapUrl: string | null;
+  readonly paint: Paint;
+  readonly selectedId: string | null;
+  /** Names by facility id, for labels. */ readonly facilityNames: Readonly<Record<string, string>>;
+}
+
+/** The whole style, made anew after each change; `applyStyle` brings only what differs to the map. */
+export function mapStyle(wants: StyleWants): StyleSpecification {
+  const ground = GROUND[wants.paint.theme];
+  return {
+    version: 8,
+    sources: {
+      [OUTLINE]: { type: 'geojson', data: wants.outline, attribution: 'Outline: US Census Bureau' },
+      ...(wants.baseMapUrl && {
+        [BASE_MAP]: { type: 'raster', tiles: [wants.baseMapUrl], tileSize: 256, attribution: 'Base map as configured' },
+      }),
+      ...(wants.tilesUrl && { [JOINTS]: { type: 'vector', tiles: [wants.tilesUrl], minzoom: 0, maxzoom: 16 } }),
+    },
+    layers: [
+      { id: 'sea', type: 'background', paint: { 'background-color': ground.sea } },
+      { id: 'land', type: 'fill', source: OUTLINE, paint: { 'fill-color': ground.land } },
+      {
+        id: 'borders',
+        type: 'line',
+        source: OUTLINE,
+        paint: { 'line-color': ground.border, 'line-width': ['interpolate', ['linear'], ['zoom'], 3, 0.7, 9, 1.6] },
+      },
+      ...(wants.baseMapUrl ? [{ id: 'base-map', type: 'raster', source: BASE_MAP } as const] : []),
+      ...(wants.tilesUrl ? jointLayers(wants) : []),
+    ],
+  };
+}
+
+function jointLayers(wants: StyleWants): LayerSpecification[] {
+  return [
+    ...lines('runs', wants.paint),
+    ...lines('segments', wants.paint),
+    ...selection(wants),
+    facilityLabels('runs', wants),
+    facilityLabels('segments', wants),
+  ];
+}
+
+/** Width in px by zoom; distressed joints are drawn twice as wide. */
+const width = (times: number, plus: number): NonNullable<LineLayer['paint']>['line-width'] => [
+  'interpolate',
+  ['exponential', 1.4],
+  ['zoom'],
+  4,
+  1.6 * times + plus,
+  11,
+  2.6 * times + plus,
+  15,
+  4 * times + plus,
+  19,
+  11 * times + plus,
+];
+
+function lines(kind: Kind, paint: Paint): LineLayer[] {
+  const distressed = isDistressed(paint);
+  const base = { type: 'line', source: JOINTS, 'source-layer': kind } as const;
+  const sound: FilterSpecification = ['!', distressed];
+  const round = { 'line-cap': 'round', 'line-join': 'round' } as const;
+  const butt = { 'line-cap': 'butt', 'line-join': 'round' } as const;
+  const casing = { 'line-color': GROUND[paint.theme].casing };
+  return [
+    { ...base, id: `${kind}-casing`, filter: sound, layout: round, paint: { ...casing, 'line-width': width(1, 1.4) } },
+    {
+      ...base,
+      id: `${kind}-sound`,
+      filter: sound,
+      layout: round,
+      paint: { 'line-color': lineColour(paint), 'line-width': width(1, 0) },
+    },
+    {
+      ...base,
+      id: `${kind}-distressed-casing`,
+      filter: distressed,
+      layout: butt,
+      paint: { ...casing, 'line-width': width(2.1, 1.6) },
+    },
+    {
+      ...base,
+      id: `${kind}-distressed`,
+      filter: distressed,
+      layout: butt,
+      paint: { 'line-color': lineColour(paint), 'line-width': width(2.1, 0), 'line-dasharray': [1.1, 0.5] },
+    },
+  ];
+}
+
+function selection({ paint, selectedId }: StyleWants): LineLayer[] {
+  const ground = GROUND[paint.theme];
+  const base = {
+    type: 'line',
+    source: JOINTS,
+    'source-layer': 'segments',
+    layout: { 'line-cap': 'round', 'line-join': 'round' },
+  } as const;
+  const filter: FilterSpecification = ['==', ['get', 'id'], selectedId ?? ''];
+  return [
+    {
+      ...base,
+      filter,
+      id: 'selected-halo',
+      paint: { 'line-color': ground.selectedHalo, 'line-width': 3, 'line-gap-width': width(2.1, 7) },
+    },
+    {
+      ...base,
+      filter,
+      id: 'selected',
+      paint: { 'line-color': ground.selected, 'line-width': 4, 'line-gap-width': width(2.1, 2) },
+    },
+  ];
+}
+
+function facilityLabels(kind: Kind, { paint, facilityNames }: StyleWants): LayerSpecification {
+  const ground = GROUND[paint.theme];
+  return {
+    id: `${kind}-labels`,
+    type: 'symbol',
+    source: JOINTS,
+    'source-layer': kind,
+    layout: {
+      'symbol-placement': 'line',
+      'symbol-spacing': 420,
+      // No glyph files: letters are drawn with a font of the reader's own system.
+      'text-font': ['sans-serif'],
+      'text-field': ['coalesce', ['get', ['get', 'facility'], ['literal', facilityNames]], ['get', 'facility']],
+      'text-size': 12,
+      'text-offset': [0, 1.1],
+      'text-max-angle': 30,
+      'text-padding': 12,
+    },
+    paint: { 'text-color': ground.label, 'text-halo-color': ground.labelHalo, 'text-halo-width': 1.6 },
+  };
+}

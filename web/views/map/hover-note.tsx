@@ -1,0 +1,46 @@
+import { probabilityAt } from '../../map/expressions.ts';
+import type { PickedFeature } from '../../map/features.ts';
+import { formatCount, formatLength, formatShare, formatYear } from '../../state/format.ts';
+import { useUnits } from '../shared/preferences.ts';
+
+interface Props {
+  readonly feature: PickedFeature;
+  readonly x: number;
+  readonly y: number;
+  readonly names: Readonly<Record<string, string>>;
+  readonly planningYear: number;
+  readonly offset: number;
+}
+
+/** A reading beside the pointer. The list and the card say the same to those without one. */
+export function HoverNote({ feature, x, y, names, planningYear, offset }: Props) {
+  const units = useUnits();
+  const failed = probabilityAt(feature.levels, offset);
+  return (
+    <div className="hover-note" style={{ left: x, top: y }} aria-hidden="true">
+      <strong>{feature.kind === 'segment' ? feature.id : (names[feature.facilityId] ?? feature.facilityId)}</strong>
+      <span>
+        {feature.kind === 'run' && `${formatCount(feature.segments, 'segment')}, `}
+        {formatLength(feature.lengthM, units)} of joint
+      </span>
+      {feature.kind === 'segment' && (
+        <span>
+          {feature.damagedShare === null
+            ? 'Never inspected'
+            : `${formatShare(feature.damagedShare)} damaged when last seen`}
+        </span>
+      )}
+      {feature.kind === 'run' && <span>{formatLength(feature.distressedM, units)} distressed when last seen</span>}
+      <span>
+        {feature.dueYear === null
+          ? 'Not due within the horizon'
+          : `Resealing due ${formatYear(feature.dueYear)}${feature.kind === 'run' ? ' on average' : ''}`}
+      </span>
+      {failed !== null && (
+        <span>
+          {formatShare(failed)} likely failed by end of {planningYear + offset}
+        </span>
+      )}
+    </div>
+  );
+}

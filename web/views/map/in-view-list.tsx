@@ -1,0 +1,64 @@
+import { useState } from 'react';
+import type { PickedFeature } from '../../map/features.ts';
+import { formatCount, formatNumber, formatYear } from '../../state/format.ts';
+
+interface Props {
+  readonly features: readonly PickedFeature[];
+  readonly names: Readonly<Record<string, string>>;
+  readonly selectedId: string | null;
+  readonly onChoose: (feature: PickedFeature) => void;
+}
+
+const SHOWN = 60;
+
+/** What the map shows, as buttons in reading order: the way to choose a segment without a pointer. */
+export function InViewList({ features, names, selectedId, onChoose }: Props) {
+  const [open, setOpen] = useState(false);
+  const runs = features.some(({ kind }) => kind === 'run');
+  const shown = features.slice(0, SHOWN);
+  const count = formatCount(features.length, runs ? 'run of joints' : 'segment', runs ? 'runs of joints' : 'segments');
+  return (
+    <section className="map-panel in-view" aria-label="In view">
+      <button type="button" className="button quiet" aria-expanded={open} onClick={() => setOpen(!open)}>
+        {open ? 'Hide list' : 'List'}: {count} in view
+      </button>
+      <p className="unseen" role="status">
+        {count} in view
+      </p>
+      {open && (
+        <>
+          {runs && (
+            <p className="small soft">
+              From this far, neighbouring segments are drawn as one run. Choose a run to go closer.
+            </p>
+          )}
+          <ul className="in-view-list">
+            {shown.map((feature) => (
+              <li key={`${feature.kind} ${feature.id}`}>
+                <button
+                  type="button"
+                  className="in-view-item"
+                  aria-pressed={feature.kind === 'segment' ? feature.id === selectedId : undefined}
+                  onClick={() => onChoose(feature)}
+                >
+                  <span className={feature.kind === 'segment' ? 'code' : undefined}>
+                    {feature.kind === 'segment' ? feature.id : (names[feature.facilityId] ?? feature.facilityId)}
+                  </span>
+                  <span className="soft figures">
+                    {feature.kind === 'run' && `${formatNumber(feature.segments)} segments, `}
+                    {feature.dueYear === null ? 'not due' : `due ${formatYear(feature.dueYear)}`}
+                  </span>
+                </button>
+              </li>
+            ))}
+          </ul>
+          {features.length > SHOWN && (
+            <p className="small soft">
+              The {SHOWN} that fall due first. Go closer, or use the Joints table, to see the rest.
+            </p>
+          )}
+        </>
+      )}
+    </section>
+  );
+}

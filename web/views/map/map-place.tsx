@@ -1,0 +1,82 @@
+import { type ReactNode, useEffect, useRef, useState } from 'react';
+import type { LineGeometry } from '../../../server/schemas/segment.ts';
+import { boxOf, type PickedFeature } from '../../map/features.ts';
+import { type Box, createJointMap, type JointMap, type MapEvents } from '../../map/joint-map.ts';
+import type { StyleWants } from '../../map/layers.ts';
+import type { Units } from '../../state/units.ts';
+import type { Camera } from '../../state/view.ts';
+import { Banner } from '../shared/states.tsx';
+
+export interface MapScene {
+  /** The whole network. */ readonly box: Box;
+  readonly wants: StyleWants;
+}
+
+interface Props extends Pick<MapEvents, 'onRest' | 'onPick' | 'onHover'> {
+  readonly scene: MapScene;
+  readonly units: Units;
+  readonly camera: Camera | null;
+  /** The chosen segment's line: sought once when the address has no camera (a link from the table). */
+  readonly seekGeometry: LineGeometry | null;
+  readonly children: (goTo: (box: Box) => void) => ReactNode;
+}
+
+/** Where the map hangs in the page: makes it once, then tells it what changed. */
+export function MapPlace({ scene, units, camera, seekGeometry, children, onRest, onPick, onHover }: Props) {
+  const place = useRef<HTMLDivElement>(null);
+  const map = useRef<JointMap | null>(null);
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const start = useRef({ scene, camera });
+  const seeks = useRef(camera === null);
+  const pickBoxAndTell = (feature: PickedFeature | null) => {
+    // A run is many segments: choosing one goes closer until its segments are drawn.
+    if (feature?.kind === 'run') map.current?.fit(feature.box, { maxZoom: 14 });
+    else onPick(feature);
+  };
+  const events = useRef<MapEvents>({ onRest, onPick: pickBoxAndTell, onHover, onTrouble: setTrouble });
+  useEffect(() => {
+    events.current = { onRest, onPick: pickBoxAndTell, onHover, onTrouble: setTrouble };
+  });
+
+  useEffect(() => {
+    if (!place.current) return;
+    const made = createJointMap(place.current, start.current.scene.wants, start.current.camera, {
+      onRest: (...args) => {
+        setTrouble(null);
+        events.current.onRest(...args);
+      },
+      onPick: (feature) => events.current.onPick(feature),
+      onHover: (...args) => events.current.onHover(...args),
+      onTrouble: (message) => events.current.onTrouble(message),
+    });
+    if (start.current.camera === null) made.fit(start.current.scene.box, { instant: true });
+    map.current = made;
+    return () => {
+      made.remove();
+      map.current = null;
+    };
+  }, []);
+
+  useEffect(() => map.current?.show(scene.wants), [scene.wants]);
+  useEffect(() => map.current?.setUnits(units), [units]);
+  useEffect(() => {
+    if (!seekGeometry || !seeks.current) return;
+    seeks.current = false;
+    map.current?.fit(boxOf(seekGeometry as GeoJSON.Geometry), { maxZoom: 15.5, instant: true });
+  }, [seekGeometry]);
+
+  return (
+    <>
+      <div ref={place} className="map-canvas" />
+      {trouble && (
+        <div className="map-trouble">
+          <Banner kind="caution">Part of the map could not be drawn: {trouble}</Banner>
+        </div>
+      )}
+      {children((box) => map.current?.fit(box, { maxZoom: 14 }))}
+      <button type="button" className="button map-home" onClick={() => map.current?.fit(scene.box)}>
+        Whole network
+      </button>
+    </>
+  );
+}
