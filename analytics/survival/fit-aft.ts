@@ -4,7 +4,7 @@ import type { AftData, AftFit, AftPrior, Family } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
 import { checkAftPrior } from './check-aft-prior.ts';
 import { compress } from './compress.ts';
-import { judgeFit } from './fit-status.ts';
+import { judgeFit, NO_EVENTS_WARNING } from './fit-status.ts';
 import { logLikelihood } from './log-likelihood.ts';
 import { commonStart, isMaximum, type LikelihoodMaximum, maximiseLikelihood } from './maximise-likelihood.ts';
 import { type PosteriorDensity, pointToModel, posteriorDensity } from './posterior-density.ts';
@@ -127,6 +127,7 @@ function assemble({ design, density, found, family, prior, totals, likelihoodAt 
     ...found,
     ...totals,
     hasPrior: prior !== null,
+    shapeIsFree: !fixedScale && (prior === null || prior.logScaleSd === Infinity),
     names: [...design.kept].map((column) => design.names[column]),
     coefficients: standardised,
     standardErrors: covariance && diagonalRoots(covariance, density.size),
@@ -213,7 +214,7 @@ function fitWithoutEvents(design: Design, family: Family, totals: Totals): AftFi
     iterations: 0,
     converged: false,
     status: 'no-events',
-    warnings: ['No failure is on record, so life has no estimate; use a prior, or wait for the first failures.'],
+    warnings: [NO_EVENTS_WARNING],
     droppedNames: namesLeftOut(design),
   };
 }

@@ -3,6 +3,7 @@ import type { FitStatus } from './aft.ts';
 /** What the search found, in standardised coefficients. */
 export interface Findings {
   readonly hasPrior: boolean;
+  /** No prior holds the shape. */ readonly shapeIsFree: boolean;
   readonly failures: number;
   readonly finite: boolean;
   readonly reachedMaximum: boolean;
@@ -28,6 +29,9 @@ const LARGEST_TAU = 20;
 const FEW_FAILURES = 10;
 const LARGEST_SCORE = 1e-4;
 
+export const NO_EVENTS_WARNING =
+  'No failure is on record, so life has no estimate; use a prior on life, or wait for the first failures.';
+
 /** Names the state of a fit and says in one sentence what to do about it. */
 export function judgeFit(found: Findings): Verdict {
   const refuse = (status: FitStatus, warning: string): Verdict => ({ status, converged: false, warnings: [warning] });
@@ -36,12 +40,13 @@ export function judgeFit(found: Findings): Verdict {
       'nonfinite',
       'The likelihood could not be computed; check the ages and covariates for extreme values.',
     );
-  if (!found.hasPrior) {
-    const runaway = runawayNames(found);
-    if (runaway.length > 0) return refuse('separated', separatedWarning(runaway));
-    const boundary = shapeVerdict(found);
-    if (boundary) return boundary;
-  }
+  const runaway = runawayNames(found);
+  if (runaway.length > 0)
+    return found.failures === 0
+      ? refuse('no-events', NO_EVENTS_WARNING)
+      : refuse('separated', separatedWarning(runaway));
+  const boundary = found.shapeIsFree ? shapeVerdict(found) : null;
+  if (boundary) return boundary;
   if (!found.reachedMaximum)
     return refuse(
       'max-iter',
