@@ -103,7 +103,8 @@ function costOf(draft: CostDraft, units: Units): UnitCost {
   };
 }
 
-function isDay(text: string): boolean {
+/** True for a day that exists, written YYYY-MM-DD. */
+export function isDay(text: string): boolean {
   if (!/^\d{4}-\d{2}-\d{2}$/.test(text)) return false;
   const day = new Date(`${text}T00:00:00Z`);
   return !Number.isNaN(day.getTime()) && day.toISOString().startsWith(text);

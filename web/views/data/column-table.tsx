@@ -20,12 +20,7 @@ export function ColumnTable({ file, choices, onChange }: Props) {
       rows={file.columns}
       rowKey={({ column }) => column}
       columns={[
-        { key: 'column', head: 'Column of the file', cell: ({ column }) => <code>{column}</code> },
-        {
-          key: 'example',
-          head: 'For example',
-          cell: ({ example }) => <span className="example">{example ?? '–'}</span>,
-        },
+        { key: 'column', head: 'Column of the file', cell: (column) => <ColumnName {...column} /> },
         {
           key: 'field',
           head: 'Read as',
@@ -42,6 +37,13 @@ export function ColumnTable({ file, choices, onChange }: Props) {
     />
   );
 }
+
+const ColumnName = ({ column, example }: FileColumn) => (
+  <>
+    <code>{column}</code>
+    {example !== null && <span className="example">e.g. {example}</span>}
+  </>
+);
 
 function FieldSelect({ file, choices, onChange, column, chosen }: Props & { column: FileColumn; chosen: string }) {
   const fields = fieldsOf(file.kind);

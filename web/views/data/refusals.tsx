@@ -40,7 +40,7 @@ export function Refusals({ file, downloadUrl }: { file: FilePreview; downloadUrl
             { key: 'row', head: 'Row', numeric: true, cell: ({ row }) => formatNumber(row) },
             { key: 'file', head: 'File', cell: (problem) => problem.file },
             { key: 'field', head: 'Field', cell: ({ field }) => <code>{field}</code> },
-            { key: 'found', head: 'Found', cell: ({ found }) => <code className="example">{found}</code> },
+            { key: 'found', head: 'Found', cell: ({ found }) => <code className="found">{found}</code> },
             { key: 'expected', head: 'Expected', cell: ({ expected }) => expected },
             { key: 'hint', head: 'Hint', cell: ({ hint }) => hint ?? '' },
           ]}

@@ -1,0 +1,67 @@
+import * as Plot from '@observablehq/plot';
+import type { Interval } from '../../../server/schemas/common.ts';
+import { PLOT_INK } from '../shared/plot-picture.tsx';
+
+/** One line of the picture: how many times as long a seal lasts. */
+export interface RatioLine {
+  readonly label: string;
+  readonly ratio: Interval;
+}
+
+const TICKS = [0.25, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 4];
+
+/** Widest ratio that must be seen, the same to both sides of 1, so that halving and doubling look alike. */
+export function ratioDomain(lines: readonly RatioLine[]): [number, number] {
+  const reach = Math.max(
+    1.25,
+    ...lines
+      .flatMap(({ ratio }) => [ratio.lower, ratio.upper])
+      .map((ratio) => (ratio > 0 ? Math.max(ratio, 1 / ratio) : 1)),
+  );
+  const rounded = reach * 1.05;
+  return [1 / rounded, rounded];
+}
+
+/** Height that gives each line its row, px. */
+export const ratioChartHeight = (lines: readonly RatioLine[]): number => 48 + lines.length * 30;
+
+/** Dots with their 80 % intervals on a logarithmic axis with 1, "as long", in the middle. */
+export function ratioChart(lines: readonly RatioLine[], narrow: boolean): Plot.PlotOptions {
+  const domain = ratioDomain(lines);
+  return {
+    x: {
+      type: 'log',
+      domain,
+      ticks: TICKS.filter((tick) => tick >= domain[0] && tick <= domain[1]),
+      tickFormat: (ratio: number) => String(ratio),
+      label: 'Lasts … times as long',
+      labelAnchor: 'center',
+      labelArrow: 'none',
+      grid: true,
+    },
+    y: { domain: lines.map(({ label }) => label), label: null, axis: null },
+    marginLeft: narrow ? 118 : 210,
+    marginRight: 16,
+    marginBottom: 38,
+    marginTop: 8,
+    marks: [
+      Plot.axisY({ tickSize: 0, lineWidth: narrow ? 9 : 17, label: null }),
+      Plot.ruleX([1], { stroke: PLOT_INK.ink, strokeWidth: 1.5 }),
+      Plot.ruleY(lines, {
+        x1: ({ ratio }: RatioLine) => ratio.lower,
+        x2: ({ ratio }: RatioLine) => ratio.upper,
+        y: 'label',
+        stroke: PLOT_INK.accent,
+        strokeWidth: 3,
+      }),
+      Plot.dot(lines, {
+        x: ({ ratio }: RatioLine) => ratio.median,
+        y: 'label',
+        r: 5,
+        fill: PLOT_INK.accent,
+        stroke: 'var(--slab)',
+        strokeWidth: 1.5,
+      }),
+    ],
+  };
+}
