@@ -1,0 +1,140 @@
+import type { Aggregate, BaseType, SealantClass } from '../server/schemas/words.ts';
+import type { ClimateNormals } from './climate-normals.ts';
+
+/** Weibull shape of the true lives: log T = mu(class) + x'beta + sigma W, sigma = 1 / shape. */
+export const TRUE_SHAPE = 2.6;
+export const TRUE_SIGMA = 1 / TRUE_SHAPE;
+
+/** True median life at the reference covariates, years. `hot-applied` stands for "type not recorded". */
+export const TRUE_MEDIAN_YEARS: Readonly<Partial<Record<SealantClass, number>>> = {
+  'silicone-self-levelling': 14,
+  'silicone-non-sag': 15,
+  'hot-applied': 6.5,
+  'hot-applied-type-1': 5.5,
+  'hot-applied-type-2': 8,
+  'hot-applied-type-4': 9.5,
+  polysulfide: 10,
+  'polyurethane-two-part': 9,
+  'preformed-compression': 18,
+};
+
+export const COVARIATES = [
+  'freezingIndexCDays',
+  'freezeThawDays',
+  'temperatureRangeC',
+  'precipitationMm',
+  'movementRatio',
+  'logAadt',
+  'longitudinal',
+  'widthMm',
+  'blasted',
+  'fuelExposure',
+] as const;
+export type Covariate = (typeof COVARIATES)[number];
+export type CovariateValues = Readonly<Record<Covariate, number>>;
+
+/** Reference value, and the step that one standardised unit stands for. Fixed, so that truth does not depend on size. */
+export const STANDARDS: Readonly<Record<Covariate, { reference: number; step: number }>> = {
+  freezingIndexCDays: { reference: 350, step: 400 },
+  freezeThawDays: { reference: 80, step: 35 },
+  temperatureRangeC: { reference: 56, step: 10 },
+  precipitationMm: { reference: 850, step: 400 },
+  movementRatio: { reference: 0.4, step: 0.35 },
+  logAadt: { reference: 8.7, step: 0.8 },
+  longitudinal: { reference: 0, step: 1 },
+  widthMm: { reference: 12, step: 4 },
+  blasted: { reference: 0, step: 1 },
+  fuelExposure: { reference: 0, step: 1 },
+};
+
+/** Effect on log life of one unit of each covariate, on its original scale. */
+export const TRUE_BETA: CovariateValues = {
+  freezingIndexCDays: -0.00035,
+  freezeThawDays: -0.002,
+  temperatureRangeC: -0.006,
+  precipitationMm: -0.0001,
+  movementRatio: -0.3,
+  logAadt: -0.06,
+  longitudinal: 0.15,
+  widthMm: -0.008,
+  blasted: 0.22,
+  fuelExposure: -0.35,
+};
+
+/** Extension that a class is meant to take, share of the installed width; made for the demo, in the order of the trade. */
+export const CAPABILITY_SHARE: Readonly<Partial<Record<SealantClass, number>>> = {
+  'silicone-self-levelling': 1,
+  'silicone-non-sag': 1,
+  'hot-applied': 0.5,
+  'hot-applied-type-1': 0.5,
+  'hot-applied-type-2': 0.5,
+  'hot-applied-type-4': 2,
+  polysulfide: 0.25,
+  'polyurethane-two-part': 0.25,
+  'preformed-compression': 0.35,
+};
+
+/** Linear thermal expansion by coarse aggregate, 1e-6 per °C (AASHTO Guide 1993, Part II; 5.5e-6 per °F if unknown). */
+const EXPANSION_1E6_PER_C: Readonly<Record<Aggregate, number>> = {
+  quartz: 11.88,
+  sandstone: 11.7,
+  gravel: 10.8,
+  granite: 9.54,
+  basalt: 8.64,
+  limestone: 6.84,
+  unknown: 9.9,
+};
+
+/** Share of free movement that the base lets happen (AASHTO Guide 1993: 0.65 stabilised, 0.80 granular). */
+const RESTRAINT: Readonly<Record<BaseType, number>> = { granular: 0.8, stabilised: 0.65, unknown: 0.8 };
+
+export interface SealCircumstances {
+  readonly sealantClass: SealantClass;
+  readonly normals: ClimateNormals;
+  readonly slabLengthM: number;
+  readonly baseType: BaseType;
+  readonly coarseAggregate: Aggregate;
+  readonly widthMm: number;
+  readonly aadt: number | null;
+  readonly longitudinal: boolean;
+  readonly blasted: boolean;
+  readonly fuelExposure: boolean;
+}
+
+const classNumber = (table: Readonly<Partial<Record<SealantClass, number>>>, sealantClass: SealantClass): number => {
+  const value = table[sealantClass];
+  if (value === undefined) throw new RangeError(`No true model for class ${sealantClass}`);
+  return value;
+};
+
+/** Covariates on the original scale. Where there is no road traffic, logAadt is at its reference: no effect. */
+export function covariatesOf(at: SealCircumstances): CovariateValues {
+  const openingMm =
+    RESTRAINT[at.baseType] *
+    at.slabLengthM *
+    1000 *
+    EXPANSION_1E6_PER_C[at.coarseAggregate] *
+    1e-6 *
+    at.normals.temperatureRangeC;
+  return {
+    ...at.normals,
+    movementRatio: openingMm / at.widthMm / classNumber(CAPABILITY_SHARE, at.sealantClass),
+    logAadt: at.aadt === null ? STANDARDS.logAadt.reference : Math.log(at.aadt),
+    longitudinal: at.longitudinal ? 1 : 0,
+    widthMm: at.widthMm,
+    blasted: at.blasted ? 1 : 0,
+    fuelExposure: at.fuelExposure ? 1 : 0,
+  };
+}
+
+/** mu(class) on the original covariate scale: the log of the Weibull scale in years where every covariate is 0. */
+export function trueIntercept(sealantClass: SealantClass): number {
+  const median = classNumber(TRUE_MEDIAN_YEARS, sealantClass);
+  const atReference = Math.log(median) - TRUE_SIGMA * Math.log(Math.LN2);
+  return COVARIATES.reduce((sum, name) => sum - TRUE_BETA[name] * STANDARDS[name].reference, atReference);
+}
+
+/** Characteristic life in years: the age by which 63.2 % of such seals have failed. */
+export function characteristicLifeYears(sealantClass: SealantClass, values: CovariateValues): number {
+  return Math.exp(COVARIATES.reduce((sum, name) => sum + TRUE_BETA[name] * values[name], trueIntercept(sealantClass)));
+}
