@@ -1,11 +1,12 @@
 import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
 import { isDistressed, lineColour, type Paint } from './expressions.ts';
-import { GROUND } from './palette.ts';
+import { GROUND, type Ground } from './palette.ts';
 
 /** Below this zoom tiles hold runs (contiguous segments merged), from it on single segments. */
 export const SEGMENT_ZOOM = 12;
 export const JOINTS = 'joints';
 const OUTLINE = 'outline';
+const OUTLINE_NAMES = 'outline-names';
 const BASE_MAP = 'base-map';
 
 /** Layers that answer to the pointer. */
@@ -17,6 +18,7 @@ type LineLayer = Extract<LayerSpecification, { type: 'line' }>;
 export interface StyleWants {
   readonly tilesUrl: string | null;
   readonly outline: GeoJSON.FeatureCollection;
+  /** A point for each state, with its name. */ readonly outlineNames: GeoJSON.FeatureCollection;
   readonly baseMapUrl: string | null;
   readonly paint: Paint;
   readonly selectedId: string | null;
@@ -30,6 +32,7 @@ export function mapStyle(wants: StyleWants): StyleSpecification {
     version: 8,
     sources: {
       [OUTLINE]: { type: 'geojson', data: wants.outline, attribution: 'Outline: US Census Bureau' },
+      [OUTLINE_NAMES]: { type: 'geojson', data: wants.outlineNames },
       ...(wants.baseMapUrl && {
         [BASE_MAP]: { type: 'raster', tiles: [wants.baseMapUrl], tileSize: 256, attribution: 'Base map as configured' },
       }),
@@ -44,9 +47,23 @@ export function mapStyle(wants: StyleWants): StyleSpecification {
         source: OUTLINE,
         paint: { 'line-color': ground.border, 'line-width': ['interpolate', ['linear'], ['zoom'], 3, 0.7, 9, 1.6] },
       },
-      ...(wants.baseMapUrl ? [{ id: 'base-map', type: 'raster', source: BASE_MAP } as const] : []),
+      ...(wants.baseMapUrl ? [{ id: 'base-map', type: 'raster', source: BASE_MAP } as const] : [stateNames(ground)]),
       ...(wants.tilesUrl ? jointLayers(wants) : []),
     ],
+  };
+}
+
+/** No glyph files: letters are drawn with a font of the reader's own system. */
+const LOCAL_FONT = ['sans-serif'];
+
+function stateNames(ground: Ground): LayerSpecification {
+  return {
+    id: 'state-names',
+    type: 'symbol',
+    source: OUTLINE_NAMES,
+    maxzoom: 9,
+    layout: { 'text-font': LOCAL_FONT, 'text-field': ['get', 'name'], 'text-size': 12, 'text-letter-spacing': 0.12 },
+    paint: { 'text-color': ground.stateName, 'text-halo-color': ground.land, 'text-halo-width': 1 },
   };
 }
 
@@ -143,8 +160,7 @@ function facilityLabels(kind: Kind, { paint, facilityNames }: StyleWants): Layer
     layout: {
       'symbol-placement': 'line',
       'symbol-spacing': 420,
-      // No glyph files: letters are drawn with a font of the reader's own system.
-      'text-font': ['sans-serif'],
+      'text-font': LOCAL_FONT,
       'text-field': ['coalesce', ['get', ['get', 'facility'], ['literal', facilityNames]], ['get', 'facility']],
       'text-size': 12,
       'text-offset': [0, 1.1],

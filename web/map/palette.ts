@@ -6,6 +6,7 @@ export interface Ground {
   readonly land: string;
   readonly border: string;
   readonly casing: string;
+  readonly stateName: string;
   readonly label: string;
   readonly labelHalo: string;
   readonly selected: string;
@@ -18,6 +19,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     land: '#f4f3ee',
     border: '#bcbfb7',
     casing: '#33403f',
+    stateName: '#8b918c',
     label: '#1b2427',
     labelHalo: '#f4f3ee',
     selected: '#e2780c',
@@ -28,6 +30,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     land: '#171e21',
     border: '#3a4549',
     casing: '#05090a',
+    stateName: '#67736f',
     label: '#e3e8e6',
     labelHalo: '#12181a',
     selected: '#ff9d2e',

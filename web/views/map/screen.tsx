@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useMemo, useState } from 'react';
 import { tileUrl } from '../../api/summary.ts';
 import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
-import { fetchOutline, NO_OUTLINE } from '../../map/outline.ts';
+import { fetchOutline, NO_OUTLINE, namePoints } from '../../map/outline.ts';
 import { yearOffset } from '../../state/view.ts';
 import { SegmentPanel } from '../card/panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
@@ -69,7 +69,10 @@ function NetworkMap({
   const facilityNames = useFacilityNames();
   const outline = useQuery({
     queryKey: ['outline'],
-    queryFn: ({ signal }) => fetchOutline(signal),
+    queryFn: async ({ signal }) => {
+      const states = await fetchOutline(signal);
+      return { states, names: namePoints(states) };
+    },
     staleTime: Number.POSITIVE_INFINITY,
   });
   const card = useQuery({ ...segmentCardQuery(view.segmentId ?? ''), enabled: view.segmentId !== null });
@@ -82,7 +85,8 @@ function NetworkMap({
       box,
       wants: {
         tilesUrl: tileUrl(window.location.origin, filter, viewVersion),
-        outline: outline.data ?? NO_OUTLINE,
+        outline: outline.data?.states ?? NO_OUTLINE,
+        outlineNames: outline.data?.names ?? NO_OUTLINE,
         baseMapUrl: settings.baseMapUrl,
         paint: {
           colourBy: view.colourBy,

@@ -1,0 +1,102 @@
+import type { ReactNode } from 'react';
+import type { SortField } from '../../../server/schemas/filter.ts';
+import type { SegmentRow } from '../../../server/schemas/forecast.ts';
+import {
+  formatAge,
+  formatDay,
+  formatDayRange,
+  formatLength,
+  formatShare,
+  formatYear,
+  formatYearRange,
+  NOT_KNOWN,
+} from '../../state/format.ts';
+import type { Units } from '../../state/units.ts';
+import { JOINT_TYPE_LABELS, labelOf, SEALANT_CLASS_LABELS } from '../../state/words.ts';
+
+export interface JointColumn {
+  readonly id: string;
+  readonly head: string;
+  /** The server can order by it. */ readonly sort?: SortField;
+  readonly numeric?: boolean;
+  readonly widthPx: number;
+  readonly cell: (row: SegmentRow, units: Units) => ReactNode;
+}
+
+/** Columns of the joints table, from what it is to when it falls due. */
+export const JOINT_COLUMNS: readonly JointColumn[] = [
+  { id: 'id', head: 'Segment', sort: 'id', widthPx: 150, cell: ({ id }) => <span className="code">{id}</span> },
+  { id: 'facility', head: 'Facility', sort: 'facilityId', widthPx: 210, cell: ({ facilityName }) => facilityName },
+  { id: 'district', head: 'District', sort: 'district', widthPx: 120, cell: ({ district }) => district },
+  {
+    id: 'jointType',
+    head: 'Joint',
+    sort: 'jointType',
+    widthPx: 185,
+    cell: ({ jointType }) => JOINT_TYPE_LABELS[jointType],
+  },
+  {
+    id: 'sealantClass',
+    head: 'Sealant',
+    sort: 'sealantClass',
+    widthPx: 190,
+    cell: ({ sealantClass, unsealedByPolicy }) =>
+      unsealedByPolicy ? 'Unsealed by policy' : labelOf(SEALANT_CLASS_LABELS, sealantClass),
+  },
+  {
+    id: 'length',
+    head: 'Sealed joint',
+    sort: 'sealedLengthM',
+    numeric: true,
+    widthPx: 115,
+    cell: (row, units) => formatLength(row.sealedLengthM, units),
+  },
+  { id: 'age', head: 'Age', sort: 'ageYears', numeric: true, widthPx: 95, cell: ({ ageYears }) => formatAge(ageYears) },
+  {
+    id: 'installed',
+    head: 'Installed',
+    widthPx: 130,
+    cell: ({ installedFrom, installedTo }) => formatDayRange(installedFrom, installedTo),
+  },
+  { id: 'seen', head: 'Last seen', widthPx: 115, cell: ({ lastInspectedOn }) => formatDay(lastInspectedOn) },
+  {
+    id: 'damaged',
+    head: 'Damaged then',
+    sort: 'damagedShare',
+    numeric: true,
+    widthPx: 130,
+    cell: ({ damagedShare }) => formatShare(damagedShare),
+  },
+  {
+    id: 'failed',
+    head: 'Failed by now',
+    sort: 'failedNowProbability',
+    numeric: true,
+    widthPx: 130,
+    cell: ({ failedNowProbability }) => formatShare(failedNowProbability),
+  },
+  {
+    id: 'fails',
+    head: 'Fails in (80 %)',
+    sort: 'medianFailureYear',
+    numeric: true,
+    widthPx: 180,
+    cell: ({ medianFailureYear, lowerFailureYear, upperFailureYear }) =>
+      medianFailureYear === null && lowerFailureYear === null ? (
+        NOT_KNOWN
+      ) : (
+        <>
+          {medianFailureYear === null ? 'later' : formatYear(medianFailureYear)}{' '}
+          <span className="soft">({formatYearRange(lowerFailureYear, upperFailureYear)})</span>
+        </>
+      ),
+  },
+  {
+    id: 'due',
+    head: 'Reseal in',
+    sort: 'dueYear',
+    numeric: true,
+    widthPx: 110,
+    cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
+  },
+];

@@ -1,0 +1,38 @@
+import type { SegmentOrder } from '../../api/segments.ts';
+import type { JointColumn } from './columns.tsx';
+
+interface Props {
+  readonly column: JointColumn;
+  readonly order: SegmentOrder;
+  readonly onOrder: (order: SegmentOrder) => void;
+}
+
+/** A column head that orders the table: a second press turns the order round. */
+export function SortHeader({ column, order, onOrder }: Props) {
+  const { sort, head, numeric } = column;
+  const kind = numeric ? 'number' : undefined;
+  if (!sort) {
+    return (
+      <th scope="col" className={kind}>
+        {head}
+      </th>
+    );
+  }
+  const active = order.sort === sort;
+  const direction = active ? (order.descending ? 'descending' : 'ascending') : 'none';
+  return (
+    <th scope="col" className={kind} aria-sort={direction}>
+      <button
+        type="button"
+        className="sort-button"
+        onClick={() => onOrder({ sort, descending: active && !order.descending })}
+      >
+        {head}
+        <svg width="9" height="12" viewBox="0 0 9 12" aria-hidden="true" className={direction}>
+          <path d="M4.500 0 8 4.500H1z" className="up" />
+          <path d="M4.500 12 1 7.500h7z" className="down" />
+        </svg>
+      </button>
+    </th>
+  );
+}
