@@ -30,7 +30,8 @@ export function blobOfFloats(values: ArrayLike<number>): Buffer {
   return blob;
 }
 
-export function readFigures(connection: Connection): Figures {
+/** @param facilities ids; other facilities' rows stay empty. null: all */
+export function readFigures(connection: Connection, facilities: ReadonlySet<string> | null): Figures {
   const rows = 1 + (connection.get<{ top: number | null }>('SELECT max(row) AS top FROM segment')?.top ?? 0);
   const bytes = connection.get<{ bytes: number | null }>('SELECT max(length(failedByYearEnd)) AS bytes FROM state');
   const yearEnds = (bytes?.bytes ?? 0) / 4;
@@ -41,13 +42,14 @@ export function readFigures(connection: Connection): Figures {
     yearEnds,
     failedByYearEnd: new Float32Array(rows * yearEnds).fill(Number.NaN),
   };
+  const these = facilities ? 'WHERE s.facilityId IN (SELECT value FROM json_each(?))' : '';
   const lines = connection.db
-    .prepare<[], FigureLine>(
+    .prepare<unknown[], FigureLine>(
       `SELECT s.row, s.sealedLengthM, t.damagedShare, t.dueYear, t.failedByYearEnd
-       FROM segment s JOIN state t ON t.segmentRow = s.row`,
+       FROM segment s JOIN state t ON t.segmentRow = s.row ${these}`,
     )
     .raw()
-    .iterate() as IterableIterator<FigureLine>;
+    .iterate(...(facilities ? [JSON.stringify([...facilities])] : [])) as IterableIterator<FigureLine>;
   for (const [row, lengthM, damagedShare, dueYear, failed] of lines) {
     figures.lengthM[row] = lengthM;
     if (damagedShare !== null) figures.damagedShare[row] = damagedShare;

@@ -104,7 +104,8 @@ export async function writeForecast(
   connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', stamped(budget, 'modelVersion', version));
   for await (const batch of states) writeStates(connection, batch, version);
   connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NOT ?`, version);
-  refreshRunSums(connection, readSettings(connection).failureThresholdShare);
+  const { failureThresholdShare } = readSettings(connection);
+  refreshRunSums(connection, { thresholdShare: failureThresholdShare, facilities: null });
   return version;
 }
 

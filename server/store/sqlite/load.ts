@@ -1,8 +1,8 @@
 import type { LoadTransaction, RecordBatch, WriteCounts } from '../store.ts';
 import type { Connection } from './connection.ts';
-import { type Changed, refreshDerived } from './derived.ts';
+import { refreshDerived } from './derived.ts';
 import { bumpDataVersion } from './meta.ts';
-import { writeBatch } from './record-writer.ts';
+import { nothingTouched, writeBatch } from './record-writer.ts';
 
 /**
  * A load over a connection of its own, on which a write transaction has begun: readers of the store see the records as
@@ -12,8 +12,7 @@ export class SqliteLoad implements LoadTransaction {
   readonly #connection: Connection;
   readonly #today: string;
   readonly #ended: () => void;
-  readonly #changed: Changed = { lines: false, history: false };
-  #anyChange = false;
+  readonly #touched = nothingTouched();
 
   constructor(connection: Connection, today: string, ended: () => void) {
     this.#connection = connection;
@@ -22,19 +21,13 @@ export class SqliteLoad implements LoadTransaction {
   }
 
   write(batch: RecordBatch): WriteCounts {
-    const counts = writeBatch(this.#connection, batch);
-    if (counts.inserted + counts.updated > 0) {
-      this.#anyChange = true;
-      if (batch.kind === 'segments') this.#changed.lines = true;
-      if (batch.kind === 'seals' || batch.kind === 'inspections') this.#changed.history = true;
-    }
-    return counts;
+    return writeBatch(this.#connection, batch, this.#touched);
   }
 
   /** A load that changed nothing leaves the data version as it is, so caches stay good. */
   commit(): void {
-    if (this.#anyChange) {
-      refreshDerived(this.#connection, this.#changed, this.#today);
+    if (this.#touched.any) {
+      refreshDerived(this.#connection, this.#touched, this.#today);
       bumpDataVersion(this.#connection);
     }
     this.#connection.db.exec('COMMIT');

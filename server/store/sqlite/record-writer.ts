@@ -29,6 +29,15 @@ function updateSql<R>({ table, key, values, source }: RecordTable<R>): string {
   return `UPDATE ${table} SET ${set} WHERE ${found} AND (${names(values)}) IS NOT (${holders(values)})`;
 }
 
+/** What a load changed, so that no more is recomputed than hangs on it. */
+export interface Touched {
+  /** Any row of any kind. */ any: boolean;
+  /** Facilities whose segments changed. */ facilities: Set<string>;
+  /** Segments whose own record, seals or inspections changed. */ segments: Set<string>;
+}
+
+export const nothingTouched = (): Touched => ({ any: false, facilities: new Set(), segments: new Set() });
+
 type AfterWrite<R> = (row: R, insertedRow: number | bigint | null) => void;
 
 function describeRefusal<R>(table: RecordTable<R>, row: R, cause: unknown): unknown {
@@ -71,35 +80,55 @@ function writeRows<R>(
   return counts;
 }
 
-function writeSegments(connection: Connection, rows: Extract<RecordBatch, { kind: 'segments' }>['rows']): WriteCounts {
-  const find = connection.prepare<{ row: number }>('SELECT row FROM segment WHERE id = ?');
-  const readGeometry = connection.prepare<{ geometry: Buffer }>('SELECT geometry FROM segment WHERE row = ?');
+type Segments = Extract<RecordBatch, { kind: 'segments' }>['rows'];
+
+const facilitiesBefore = (connection: Connection, segments: Segments): Map<string, string> =>
+  new Map(
+    connection.lines<[id: string, facilityId: string]>(
+      'SELECT id, facilityId FROM segment WHERE id IN (SELECT value FROM json_each(?))',
+      JSON.stringify(segments.map(({ id }) => id)),
+    ),
+  );
+
+function writeSegments(connection: Connection, segments: Segments, touched: Touched): WriteCounts {
+  const read = connection.prepare<{ row: number; geometry: Buffer }>('SELECT row, geometry FROM segment WHERE id = ?');
   const setBox = connection.prepare('INSERT OR REPLACE INTO segmentBox VALUES (?, ?, ?, ?, ?)');
   const addState = connection.prepare('INSERT INTO state (segmentRow) VALUES (?)');
-  return writeRows(connection, segmentTable, rows, (segment, insertedRow) => {
-    const row = insertedRow ?? find.get(segment.id)?.row;
-    const stored = row === undefined ? undefined : readGeometry.get(row);
-    if (row === undefined || !stored) throw new Error(`Segment ${segment.id} vanished while it was written.`);
+  const before = facilitiesBefore(connection, segments);
+  return writeRows(connection, segmentTable, segments, (segment, insertedRow) => {
+    const stored = read.get(segment.id);
+    if (!stored) throw new Error(`Segment ${segment.id} vanished while it was written.`);
     const [west, south, east, north] = boxOfBlob(stored.geometry);
-    setBox.run(row, west, east, south, north);
+    setBox.run(stored.row, west, east, south, north);
     if (insertedRow !== null) addState.run(insertedRow);
+    touched.segments.add(segment.id);
+    touched.facilities.add(segment.facilityId);
+    touched.facilities.add(before.get(segment.id) ?? segment.facilityId);
   });
 }
 
 /**
  * Writes one batch inside an open transaction.
+ * @param touched is added to
  * @throws StoreError `reference` when a row points at a record that is not stored
  */
-export function writeBatch(connection: Connection, batch: RecordBatch): WriteCounts {
+export function writeBatch(connection: Connection, batch: RecordBatch, touched: Touched): WriteCounts {
+  const counts = writeKind(connection, batch, touched);
+  if (counts.inserted + counts.updated > 0) touched.any = true;
+  return counts;
+}
+
+function writeKind(connection: Connection, batch: RecordBatch, touched: Touched): WriteCounts {
+  const touchSegment = ({ segmentId }: { segmentId: string }) => touched.segments.add(segmentId);
   switch (batch.kind) {
     case 'facilities':
       return writeRows(connection, facilityTable, batch.rows);
     case 'segments':
-      return writeSegments(connection, batch.rows);
+      return writeSegments(connection, batch.rows, touched);
     case 'seals':
-      return writeRows(connection, sealTable, batch.rows);
+      return writeRows(connection, sealTable, batch.rows, touchSegment);
     case 'inspections':
-      return writeRows(connection, inspectionTable, batch.rows);
+      return writeRows(connection, inspectionTable, batch.rows, touchSegment);
     case 'stations':
       return writeRows(connection, stationTable, batch.rows);
     case 'climate':

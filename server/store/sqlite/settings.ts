@@ -2,7 +2,7 @@ import type { Settings } from '../../schemas/settings.ts';
 import type { UnitCost } from '../../schemas/unit-cost.ts';
 import type { Connection } from './connection.ts';
 import { bumpDataVersion } from './meta.ts';
-import { writeBatch } from './record-writer.ts';
+import { nothingTouched, writeBatch } from './record-writer.ts';
 
 /** What holds until the agency says otherwise. Sources of the figures stand in the settings schema. */
 export const DEFAULT_SETTINGS: Settings = {
@@ -40,6 +40,7 @@ export function replaceUnitCosts(connection: Connection, costs: readonly UnitCos
      NOT IN (SELECT value ->> 0, value ->> 1 FROM json_each(?))`,
     kept,
   ).changes;
-  const { inserted, updated } = writeBatch(connection, { kind: 'unit-costs', rows: costs });
-  if (removed + inserted + updated > 0) bumpDataVersion(connection);
+  const touched = nothingTouched();
+  writeBatch(connection, { kind: 'unit-costs', rows: costs }, touched);
+  if (removed > 0 || touched.any) bumpDataVersion(connection);
 }

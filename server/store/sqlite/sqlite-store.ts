@@ -84,8 +84,9 @@ export class SqliteStore implements Store {
   writeSettings(settings: Settings): Promise<void> {
     return this.#write((connection) => {
       const before = readSettings(connection).failureThresholdShare;
+      const thresholdShare = settings.failureThresholdShare;
       writeSettings(connection, settings);
-      if (before !== settings.failureThresholdShare) refreshRunSums(connection, settings.failureThresholdShare);
+      if (before !== thresholdShare) refreshRunSums(connection, { thresholdShare, facilities: null });
     });
   }
 
@@ -243,7 +244,7 @@ export class SqliteStore implements Store {
 
   #runFilter(filter: Filter): RunFilter {
     const version = this.#version();
-    const figures = this.#figures.get(version, '', () => readFigures(this.#connection));
+    const figures = this.#figures.get(version, '', () => readFigures(this.#connection, null));
     const kept = this.#kept.get(version, JSON.stringify(filter), () =>
       keptRows(this.#connection, filter, figures.lengthM.length),
     );

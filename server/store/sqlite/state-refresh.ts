@@ -4,7 +4,7 @@ import type { Connection } from './connection.ts';
  * The seal in place is the one installed last of those not removed. Its inspections are those from the latest day on
  * which it can have been installed: an inspection earlier in an uncertain range may have seen the old seal.
  */
-const FRESH = `CREATE TEMP TABLE fresh AS
+const freshSql = (of: string): string => `CREATE TEMP TABLE fresh AS
   SELECT placed.segmentRow, seal.id AS sealId, seal.sealantClass, seal.installedFrom, seal.installedTo,
     max(0, (julianday(?) - (julianday(seal.installedFrom) + julianday(seal.installedTo)) / 2) / 365.25) AS ageYears,
     look.inspectedOn AS lastInspectedOn, look.damagedShare
@@ -12,7 +12,7 @@ const FRESH = `CREATE TEMP TABLE fresh AS
     SELECT s.row AS segmentRow, (
       SELECT row FROM seal WHERE segmentRow = s.row AND removedOn IS NULL
       ORDER BY installedFrom DESC, installedTo DESC, id DESC LIMIT 1
-    ) AS sealRow FROM segment s
+    ) AS sealRow FROM segment s ${of}
   ) AS placed
   LEFT JOIN seal ON seal.row = placed.sealRow
   LEFT JOIN inspection look ON look.row = (
@@ -38,13 +38,21 @@ const FORECAST_COLUMNS = [
 export const CLEAR_FORECAST = FORECAST_COLUMNS.map((name) => `${name} = NULL`).join(', ');
 
 /**
- * Recomputes what is known of the seal in place of every segment, inside an open transaction. A forecast stays unless
- * the seal it was made for is no longer the one in place.
+ * Recomputes what is known of the seal in place, inside an open transaction. A forecast stays unless the seal it was
+ * made for is no longer the one in place.
+ * @param segments ids; null: all
  */
-export function refreshStates(connection: Connection, planningDate: string): void {
+export function refreshStates(
+  connection: Connection,
+  { planningDate, segments }: { planningDate: string; segments: ReadonlySet<string> | null },
+): void {
   const { db } = connection;
   db.exec('DROP TABLE IF EXISTS temp.fresh');
-  db.prepare(FRESH).run(planningDate);
+  if (segments === null) db.prepare(freshSql('')).run(planningDate);
+  else {
+    const these = freshSql('WHERE s.id IN (SELECT value FROM json_each(?))');
+    db.prepare(these).run(planningDate, JSON.stringify([...segments]));
+  }
   db.exec(`
     UPDATE state SET ${CLEAR_FORECAST} FROM temp.fresh AS n
       WHERE n.segmentRow = state.segmentRow AND state.modelVersion IS NOT NULL AND state.sealId IS NOT n.sealId;

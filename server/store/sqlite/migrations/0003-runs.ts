@@ -17,5 +17,6 @@ CREATE TABLE run (
   dueYear REAL,
   failedByYearEnd BLOB
 ) STRICT;
+CREATE INDEX runByFacility ON run (facilityId);
 CREATE VIRTUAL TABLE runBox USING rtree (row, west, east, south, north, levelFrom, levelTo);
 `;

@@ -98,29 +98,42 @@ class RunWriter {
   }
 }
 
-/** Draws all runs anew from the segments, inside an open transaction. One facility at a time is in memory. */
-export function rebuildRuns(connection: Connection, thresholdShare: number): void {
-  connection.db.exec('DELETE FROM run; DELETE FROM runBox;');
-  const writer = new RunWriter(connection, readFigures(connection), thresholdShare);
-  const facilities = connection.all<{ id: string }>('SELECT id FROM facility ORDER BY id');
-  for (const { id } of facilities) {
-    const stored = connection.all<StoredSegment>(
-      'SELECT row, beginM, endM, lat, geometry FROM segment WHERE facilityId = ? ORDER BY row',
-      id,
-    );
-    if (stored.length > 0) writer.writeFacility(id, stored.map(toRunSegment));
+/** Which runs to make anew, and the share from which a segment counts as distressed. */
+export interface RunScope {
+  thresholdShare: number;
+  /** Ids; null: all. */ facilities: ReadonlySet<string> | null;
+}
+
+function readSegments(connection: Connection, facilityId: string): RunSegment[] {
+  const stored = connection.all<StoredSegment>(
+    'SELECT row, beginM, endM, lat, geometry FROM segment WHERE facilityId = ? ORDER BY row',
+    facilityId,
+  );
+  return stored.map(toRunSegment);
+}
+
+/** Draws the runs of facilities anew from their segments, inside an open transaction. One facility is in memory. */
+export function rebuildRuns(connection: Connection, { thresholdShare, facilities }: RunScope): void {
+  const writer = new RunWriter(connection, readFigures(connection, facilities), thresholdShare);
+  const all = connection.all<{ id: string }>('SELECT id FROM facility ORDER BY id').map(({ id }) => id);
+  for (const id of facilities ? all.filter((one) => facilities.has(one)) : all) {
+    connection.run('DELETE FROM runBox WHERE row IN (SELECT row FROM run WHERE facilityId = ?)', id);
+    connection.run('DELETE FROM run WHERE facilityId = ?', id);
+    const segments = readSegments(connection, id);
+    if (segments.length > 0) writer.writeFacility(id, segments);
   }
 }
 
-/** Sums of all runs anew, their lines unchanged; after a forecast, new histories or another failure threshold. */
-export function refreshRunSums(connection: Connection, thresholdShare: number): void {
-  const figures = readFigures(connection);
+/** Sums of runs anew, their lines unchanged; after a forecast, new histories or another failure threshold. */
+export function refreshRunSums(connection: Connection, { thresholdShare, facilities }: RunScope): void {
+  const figures = readFigures(connection, facilities);
   const update = connection.prepare(
     `UPDATE run SET segments = ?, sealedLengthM = ?, distressedM = ?, maxDamagedShare = ?, dueYear = ?,
        failedByYearEnd = ? WHERE row = ?`,
   );
-  for (const { row, members } of connection.all<{ row: number; members: Buffer }>('SELECT row, members FROM run')) {
-    const sums = sumRun(membersOf(members), figures, { thresholdShare, kept: null });
-    update.run(...sumValues(sums), row);
+  const these = facilities ? 'WHERE facilityId IN (SELECT value FROM json_each(?))' : '';
+  const wanted = facilities ? [JSON.stringify([...facilities])] : [];
+  for (const [row, blob] of connection.lines<[number, Buffer]>(`SELECT row, members FROM run ${these}`, ...wanted)) {
+    update.run(...sumValues(sumRun(membersOf(blob), figures, { thresholdShare, kept: null })), row);
   }
 }

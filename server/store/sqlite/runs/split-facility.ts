@@ -25,8 +25,11 @@ const POINT_PX = 1.5;
 
 /** One path along a segment: its line, or for many joints across the lanes a line through their middles. */
 function pathOf({ parts }: RunSegment, scale: number): Path {
-  if (parts.length === 1) return Array.from(parts[0], (v) => v * scale);
   const path: Path = [];
+  if (parts.length === 1) {
+    for (const v of parts[0]) path.push(v * scale);
+    return path;
+  }
   for (const part of parts) {
     const [ax, ay] = [part[0] * scale, part[1] * scale];
     const [bx, by] = [part[part.length - 2] * scale, part[part.length - 1] * scale];
