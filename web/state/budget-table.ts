@@ -22,8 +22,8 @@ export interface BudgetBlock {
   columns: BudgetColumn[];
 }
 
-/** Everything, in every grouping, carries its own total: medians and bounds of an interval cannot be added up. */
-const TOTAL_KEY = 'total';
+/** Key of the total beside the groups. Each grouping carries its own: medians and bounds cannot be added up. */
+export const TOTAL_KEY = 'total';
 
 const byYear = (years: readonly number[], amounts: readonly YearAmount[]): (YearAmount | null)[] => {
   const found = new Map(amounts.map((amount) => [amount.year, amount]));
@@ -98,18 +98,4 @@ export function inPriceYearMoney(cost: Interval, year: number, { priceYear, esca
     lower: cost.lower * factor,
     upper: cost.upper * factor,
   };
-}
-
-/** One mark of the chart: a year's median and 80 % interval, in the group it belongs to. */
-export interface BudgetMark extends Interval {
-  group: string;
-  year: number;
-}
-
-/** Marks of one block's columns for the chart; the total is left out when there are groups beside it. */
-export function budgetMarks(block: BudgetBlock, measure: 'cost' | 'lengthM'): BudgetMark[] {
-  const groups = block.columns.length > 1 ? block.columns.filter(({ key }) => key !== TOTAL_KEY) : block.columns;
-  return groups.flatMap(({ key, amounts }) =>
-    amounts.flatMap((amount) => (amount ? [{ group: key, year: amount.year, ...amount[measure] }] : [])),
-  );
 }

@@ -4,8 +4,8 @@ import { formatInterval, formatNumber, formatShare, NOT_KNOWN } from '../../stat
 import { labelOf, SEALANT_CLASS_LABELS } from '../../state/words.ts';
 import { DataTable } from '../shared/data-table.tsx';
 import { PlotPicture } from '../shared/plot-picture.tsx';
+import { SvgDownload } from '../shared/svg-download.tsx';
 import { lastYearShown, lifeChart } from './life-chart.ts';
-import { SvgDownload } from './svg-download.tsx';
 
 const nameOf = (life: ClassLife): string => labelOf(SEALANT_CLASS_LABELS, life.sealantClass);
 

@@ -4,8 +4,8 @@ import { formatInterval, formatNumber } from '../../state/format.ts';
 import { CLIMATE_ZONE_LABELS } from '../../state/words.ts';
 import { DataTable } from '../shared/data-table.tsx';
 import { PlotPicture } from '../shared/plot-picture.tsx';
+import { SvgDownload } from '../shared/svg-download.tsx';
 import { type RatioLine, ratioChart, ratioChartHeight } from './ratio-chart.ts';
-import { SvgDownload } from './svg-download.tsx';
 
 /** What makes seals last longer or shorter: covariates, and the climate zones as a whole. */
 export function Effects({ report }: { report: ModelReport }) {

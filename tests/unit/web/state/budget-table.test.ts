@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Budget } from '../../../../server/schemas/budget.ts';
-import { budgetBlocks, budgetMarks, inPriceYearMoney } from '../../../../web/state/budget-table.ts';
+import { amountOf, scaledMedian, scaledRange, scaleFor } from '../../../../web/state/budget-scale.ts';
+import { budgetBlocks, inPriceYearMoney } from '../../../../web/state/budget-table.ts';
 
 const about = (median: number) => ({ median, lower: median * 0.8, upper: median * 1.3 });
 const amount = (year: number, lengthM: number) => ({ year, lengthM: about(lengthM), cost: about(lengthM * 10) });
@@ -67,17 +68,41 @@ describe('the budget table', () => {
     expect(blocks[1].columns[2].amounts[0]?.lengthM.median).toBe(100);
   });
 
-  test('the chart leaves out the total where it shows its parts', () => {
-    const marks = budgetMarks(budgetBlocks(budget, 'class')[0], 'cost');
-    expect(new Set(marks.map(({ group }) => group))).toEqual(new Set(['polysulfide', 'silicone-non-sag']));
-    expect(budgetMarks(budgetBlocks(budget, 'total')[0], 'cost')).toHaveLength(2);
-  });
-
   test('money of a later year is worth less in money of the price year: 1.03^-2 of 1060.90 is 1000', () => {
     // By hand: 1000 x 1.03^2 = 1060.90.
     const { median, lower, upper } = inPriceYearMoney({ median: 1060.9, lower: 0, upper: 2121.8 }, 2032, budget);
     expect(median).toBeCloseTo(1000, 9);
     expect(lower).toBe(0);
     expect(upper).toBeCloseTo(2000, 9);
+  });
+});
+
+describe('the unit of a table', () => {
+  test('lengths grow into km or miles, money into thousands', () => {
+    const of = (measure: 'cost' | 'lengthM', largest: number, units: 'si' | 'us') =>
+      scaleFor({ measure, largest, units, currency: 'USD' }).unit;
+    expect(of('lengthM', 9_999, 'si')).toBe('m');
+    expect(of('lengthM', 10_000, 'si')).toBe('km');
+    expect(of('lengthM', 500, 'us')).toBe('ft');
+    expect(of('cost', 99_999, 'si')).toBe('USD');
+    expect(of('cost', 2_000_000, 'si')).toBe('thousand USD');
+  });
+
+  test('16093.44 m is shown as 10.0 mi', () => {
+    // The international mile is 1609.344 m exactly.
+    const scale = scaleFor({ measure: 'lengthM', largest: 20_000, units: 'us', currency: 'USD' });
+    expect(scaledMedian({ median: 16_093.44, lower: 0, upper: 0 }, scale)).toBe('10.0');
+    expect(scaledMedian(null, scale)).toBe('–');
+    expect(scaledRange({ median: 1, lower: 1609.344, upper: 3218.688 }, scale)).toBe('1.0 to 2.0');
+  });
+
+  test('price-year money changes costs and leaves lengths alone', () => {
+    const [{ columns }] = budgetBlocks(budget, 'total');
+    const amount = columns[0].amounts[1];
+    if (!amount) throw new Error('2031 has an amount');
+    // 5000 / 1.03 = 4854.37 by hand.
+    expect(amountOf(amount, { measure: 'cost', moneyOf: 'price-year' }, budget).median).toBeCloseTo(4854.37, 2);
+    expect(amountOf(amount, { measure: 'cost', moneyOf: 'each-year' }, budget).median).toBe(5000);
+    expect(amountOf(amount, { measure: 'lengthM', moneyOf: 'price-year' }, budget).median).toBe(500);
   });
 });
