@@ -138,12 +138,15 @@ export async function* csvRows(file: FileBytes, shape: CsvShape, cancelled: () =
 }
 
 /** An apostrophe before a mark that begins a formula is the spreadsheet's sign for plain text, not part of it. */
-const asWritten = (cell: string): string => (/^'+[=+\-@\t\r]/.test(cell) ? cell.slice(1) : cell);
+const asWritten = (cell: string): string =>
+  cell.startsWith("'") && /^'+[=+\-@\t\r]/.test(cell) ? cell.slice(1) : cell;
 
 function toRow(cells: string[], row: number, columns: number): RawRow {
-  const values = cells.map(asWritten);
+  for (let i = 0; i < cells.length; i++) cells[i] = asWritten(cells[i]);
+  const values = cells;
+  if (values.length === columns) return { row, values };
   const extra = values.slice(columns);
-  if (values.length === columns || (extra.length > 0 && extra.every((cell) => cell.trim() === ''))) {
+  if (extra.length > 0 && extra.every((cell) => cell.trim() === '')) {
     return { row, values: values.slice(0, columns) };
   }
   const hint =

@@ -12,6 +12,8 @@ export interface Place {
 const FIRST_DAY = Date.UTC(1850, 0, 1);
 const DAY_MS = 86_400_000;
 const DAYS_KEPT = 128_500;
+/** Files of one load; a request may name fewer. */
+const MOST_FILES = 1024;
 
 /**
  * What is stored together with what this load has accepted so far: what a row may refer to, and what it may not repeat.
@@ -19,7 +21,9 @@ const DAYS_KEPT = 128_500;
  */
 export class KnownRecords {
   readonly context: ImportContext;
-  private readonly seen = new Map<RecordKind, Map<string, Place>>();
+  /** Key -> row and file in one small number: there are hundreds of thousands of keys in a load. */
+  private readonly seen = new Map<RecordKind, Map<string, number>>();
+  private readonly files: string[] = [];
   private readonly districts = new Map<string, string>();
   private readonly sealsOfLoad = new Map<string, SealDates[]>();
   private readonly climateDays = new Map<string, Uint8Array>();
@@ -30,10 +34,14 @@ export class KnownRecords {
   }
 
   firstSeen(kind: RecordKind, key: string): Place | null {
-    return this.seen.get(kind)?.get(key) ?? null;
+    const place = this.seen.get(kind)?.get(key);
+    if (place === undefined) return null;
+    return { file: this.files[place % MOST_FILES], row: Math.floor(place / MOST_FILES) };
   }
 
-  remember(kind: RecordKind, key: string, place: Place): void {
+  remember(kind: RecordKind, key: string, { file, row }: Place): void {
+    if (this.files.at(-1) !== file && !this.files.includes(file)) this.files.push(file);
+    const place = row * MOST_FILES + this.files.indexOf(file);
     const places = this.seen.get(kind);
     if (places) places.set(key, place);
     else this.seen.set(kind, new Map([[key, place]]));
@@ -47,12 +55,16 @@ export class KnownRecords {
     return this.districts.get(facilityId) ?? this.context.facilityDistricts.get(facilityId) ?? null;
   }
 
+  private has(kind: RecordKind, key: string): boolean {
+    return this.seen.get(kind)?.has(key) ?? false;
+  }
+
   hasSegment(id: string): boolean {
-    return this.firstSeen('segments', id) !== null || this.context.segmentKeys.has(id);
+    return this.has('segments', id) || this.context.segmentKeys.has(id);
   }
 
   hasStation(id: string): boolean {
-    return this.firstSeen('stations', id) !== null || this.context.stationKeys.has(id);
+    return this.has('stations', id) || this.context.stationKeys.has(id);
   }
 
   rememberStation({ id, lon, lat }: ClimateStation, place: Place): void {
