@@ -32,21 +32,21 @@ const LARGEST_SCORE = 1e-4;
 export const NO_EVENTS_WARNING =
   'No failure is on record, so life has no estimate; use a prior on life, or wait for the first failures.';
 
+const refuse = (status: FitStatus, warning: string): Verdict => ({ status, converged: false, warnings: [warning] });
+
 /** Names the state of a fit and says in one sentence what to do about it. */
 export function judgeFit(found: Findings): Verdict {
-  const refuse = (status: FitStatus, warning: string): Verdict => ({ status, converged: false, warnings: [warning] });
   if (!found.finite)
     return refuse(
       'nonfinite',
       'The likelihood could not be computed; check the ages and covariates for extreme values.',
     );
-  const runaway = runawayNames(found);
-  if (runaway.length > 0)
-    return found.failures === 0
-      ? refuse('no-events', NO_EVENTS_WARNING)
-      : refuse('separated', separatedWarning(runaway));
+  const runaway = runawayVerdict(found, (k) => Math.abs(found.coefficients[k]));
+  if (runaway) return runaway;
   const boundary = found.shapeIsFree ? shapeVerdict(found) : null;
   if (boundary) return boundary;
+  const vague = runawayVerdict(found, (k) => found.standardErrors?.[k] ?? 0);
+  if (vague) return vague;
   if (!found.reachedMaximum)
     return refuse(
       'max-iter',
@@ -91,10 +91,11 @@ function shapeVerdict({ tau, standardErrors, coefficients, reachedMaximum }: Fin
   };
 }
 
-function runawayNames({ names, coefficients, standardErrors }: Findings): string[] {
-  return names.filter(
-    (_, k) => Math.abs(coefficients[k]) > LARGEST_EFFECT || (standardErrors?.[k] ?? 0) > LARGEST_EFFECT,
-  );
+/** The likelihood still rises, or is as good as level, out to life ratios that are no effects. */
+function runawayVerdict({ names, failures }: Findings, sizeOf: (k: number) => number): Verdict | null {
+  const runaway = names.filter((_, k) => sizeOf(k) > LARGEST_EFFECT);
+  if (runaway.length === 0) return null;
+  return failures === 0 ? refuse('no-events', NO_EVENTS_WARNING) : refuse('separated', separatedWarning(runaway));
 }
 
 function separatedWarning(names: readonly string[]): string {

@@ -1,0 +1,49 @@
+import { expect, test } from 'vitest';
+import { maximise, type Objective } from '../../../../analytics/numeric/newton.ts';
+
+test("finds the top of Rosenbrock's bent ridge from the usual start", () => {
+  // Rosenbrock 1960: -(1 - x)^2 - 100 (y - x^2)^2 has its top at (1, 1); start (-1.2, 1).
+  const ridge: Objective = ([x, y], gradient, hessian) => {
+    gradient.set([2 * (1 - x) + 400 * x * (y - x * x), -200 * (y - x * x)]);
+    hessian.set([-2 + 400 * (y - 3 * x * x), 400 * x, 400 * x, -200]);
+    return -((1 - x) ** 2) - 100 * (y - x * x) ** 2;
+  };
+  const found = maximise(ridge, Float64Array.of(-1.2, 1), { maxIterations: 80 });
+  expect(found.outcome).toBe('converged');
+  expect(Math.abs(found.at[0] - 1) + Math.abs(found.at[1] - 1)).toBeLessThan(1e-9);
+});
+
+test('climbs from where the curve bends upwards', () => {
+  // cos x: the Hessian is positive near the foot, where a plain Newton step would go down.
+  const wave: Objective = ([x], gradient, hessian) => {
+    gradient[0] = -Math.sin(x);
+    hessian[0] = -Math.cos(x);
+    return Math.cos(x);
+  };
+  const found = maximise(wave, Float64Array.of(3), { maxIterations: 80 });
+  expect(found.outcome).toBe('converged');
+  expect(found.value).toBeCloseTo(1, 12);
+});
+
+test('steps back from where the function is not defined', () => {
+  const log: Objective = ([x], gradient, hessian) => {
+    if (x <= 0) return Number.NaN;
+    gradient[0] = 1 / x - 1;
+    hessian[0] = -1 / (x * x);
+    return Math.log(x) - x;
+  };
+  const found = maximise(log, Float64Array.of(5), { maxIterations: 80 });
+  expect(found.outcome).toBe('converged');
+  expect(found.at[0]).toBeCloseTo(1, 9);
+});
+
+test('says so when it did not arrive', () => {
+  const slope: Objective = ([x], gradient, hessian) => {
+    gradient[0] = 1;
+    hessian[0] = 0;
+    return x;
+  };
+  expect(maximise(slope, Float64Array.of(0), { maxIterations: 5 }).outcome).toBe('max-iter');
+  const broken: Objective = () => Number.NaN;
+  expect(maximise(broken, Float64Array.of(0), { maxIterations: 5 }).outcome).toBe('nonfinite');
+});
