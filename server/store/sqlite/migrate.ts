@@ -14,23 +14,19 @@ const APPLICATION_ID = 0x4b657266;
 const number = (connection: Connection, pragma: string): number =>
   Number(connection.db.pragma(pragma, { simple: true }));
 
-function checkOwner(connection: Connection): void {
-  const owner = number(connection, 'application_id');
-  if (owner === APPLICATION_ID) return;
-  const tables = connection.db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get();
-  if (owner === 0 && tables === 0) return;
-  throw new StoreError(
-    'foreign',
-    `${connection.path} is a database of another program. Choose another file or an empty folder.`,
-  );
-}
-
 /**
- * Brings the file to the newest layout; each step is one transaction.
+ * Refuses a file that is not ours or is of a later version, before anything is written into it.
  * @throws StoreError `foreign` or `newer`
  */
-export function migrate(connection: Connection, upTo = MIGRATIONS.length): void {
-  checkOwner(connection);
+export function checkOwner(connection: Connection): void {
+  const owner = number(connection, 'application_id');
+  const tables = connection.db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get();
+  if (owner !== APPLICATION_ID && (owner !== 0 || tables !== 0)) {
+    throw new StoreError(
+      'foreign',
+      `${connection.path} is a database of another program. Choose another file or an empty folder.`,
+    );
+  }
   const found = number(connection, 'user_version');
   if (found > MIGRATIONS.length) {
     throw new StoreError(
@@ -39,7 +35,11 @@ export function migrate(connection: Connection, upTo = MIGRATIONS.length): void 
         'Update the program, or open a copy made before.',
     );
   }
-  for (let version = found; version < upTo; version++) {
+}
+
+/** Brings the file to the newest layout; each step is one transaction. */
+export function migrate(connection: Connection): void {
+  for (let version = number(connection, 'user_version'); version < MIGRATIONS.length; version++) {
     connection.db
       .transaction(() => {
         // Another process may have done this step while we waited for the lock.

@@ -5,7 +5,7 @@ import { StoreError } from '../errors.ts';
 import type { Store } from '../store.ts';
 import { Connection } from './connection.ts';
 import { refreshOutdated } from './derived.ts';
-import { migrate } from './migrate.ts';
+import { checkOwner, migrate } from './migrate.ts';
 import { SqliteStore } from './sqlite-store.ts';
 
 export interface SqliteOptions {
@@ -22,7 +22,7 @@ const DAMAGE_CODES = ['SQLITE_NOTADB', 'SQLITE_CORRUPT', 'SQLITE_CORRUPT_VTAB'];
 const isDamage = (error: unknown): boolean =>
   error instanceof Error && 'code' in error && DAMAGE_CODES.includes(String(error.code));
 
-export const damaged = (path: string, found: string, cause?: unknown): StoreError =>
+const damaged = (path: string, found: string, cause?: unknown): StoreError =>
   new StoreError('damaged', `${path} is damaged or not a database (${found}). Put back a copy, or move it away.`, {
     cause,
   });
@@ -36,6 +36,7 @@ function prepareFile(path: string, { check, today }: { check: boolean; today: st
   const connection = new Connection(path);
   try {
     if (check) quickCheck(connection);
+    checkOwner(connection);
     connection.configure({ cacheMb: 64 });
     migrate(connection);
     refreshOutdated(connection, today);

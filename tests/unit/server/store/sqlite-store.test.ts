@@ -4,19 +4,25 @@ import { join } from 'node:path';
 import { afterEach, describe } from 'vitest';
 import { openSqliteStore } from '../../../../server/store/sqlite/open.ts';
 import type { Store } from '../../../../server/store/store.ts';
-import { contractOfRecords, type OpenForTest } from './store-contract.ts';
+import { contractOfLists, contractOfTiles } from './network-contract.ts';
+import { contractOfOffice, contractOfRecords, contractOfStates, type OpenForTest } from './store-contract.ts';
 
-const opened: Store[] = [];
+const opened = new Set<Store>();
 const folders: string[] = [];
 
+const closeAll = async (): Promise<void> => {
+  for (const store of opened) await store.close();
+  opened.clear();
+};
+
 afterEach(async () => {
-  for (const store of opened.splice(0)) await store.close();
+  await closeAll();
   for (const folder of folders.splice(0)) rmSync(folder, { recursive: true, force: true });
 });
 
 const openOne = (path: string): Store => {
   const store = openSqliteStore(path, { today: () => '2024-06-01' });
-  opened.push(store);
+  opened.add(store);
   return store;
 };
 
@@ -24,15 +30,18 @@ const open: OpenForTest = async () => {
   const folder = mkdtempSync(join(tmpdir(), 'store-test-'));
   folders.push(folder);
   const path = join(folder, 'store.sqlite');
-  const store = openOne(path);
   return {
-    store,
+    store: openOne(path),
+    beside: async () => openOne(path),
     reopen: async () => {
-      await store.close();
-      opened.splice(opened.indexOf(store), 1);
+      await closeAll();
       return openOne(path);
     },
   };
 };
 
 describe('records', () => contractOfRecords(open));
+describe('states and forecasts', () => contractOfStates(open));
+describe('settings, prices and jobs', () => contractOfOffice(open));
+describe('lists and totals', () => contractOfLists(open));
+describe('tiles', () => contractOfTiles(open));
