@@ -117,13 +117,13 @@ class FileChecker {
 }
 
 function geometryRules({ map, shape }: ReadableFile, known: KnownRecords, swapLonLat: boolean): GeometryRules {
-  const bounds = known.bounds();
-  if (bounds) return { swapLonLat, expectedBox: withRoom(bounds) };
   const geometry = map.byField.get('geometry');
-  if (!geometry) return { swapLonLat, expectedBox: null };
+  if (!geometry) return { swapLonLat, expectedBoxes: [] };
   const positions = shape.samples[geometry.index].flatMap((value) => {
     const position = firstPosition(value);
     return position ? [swapLonLat ? ([position[1], position[0]] as const) : position] : [];
   });
-  return { swapLonLat, expectedBox: boxOfMost(positions) };
+  const network = known.bounds();
+  const boxes = [network && withRoom(network), boxOfMost(positions)];
+  return { swapLonLat, expectedBoxes: boxes.filter((box) => box !== null) };
 }

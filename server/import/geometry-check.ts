@@ -25,7 +25,8 @@ const refuse = (found: string, expected: string, hint?: string): GeometryResult 
 /** What a geometry is held against: the choice of the user, and where positions of this network are to be expected. */
 export interface GeometryRules {
   readonly swapLonLat: boolean;
-  /** [west, south, east, north], wide enough; null when nothing is known. */ readonly expectedBox: BoxDegrees | null;
+  /** Where the network lies, then where most of the file lies; [west, south, east, north], with room. */
+  readonly expectedBoxes: readonly BoxDegrees[];
 }
 
 /** A segment's geometry as a GeoJSON value or as the text of a CSV cell, checked for structure, then for meaning. */
@@ -90,7 +91,7 @@ function checkPositions(source: LineGeometry, rules: GeometryRules): GeometryRes
 
 function positionProblem(
   position: readonly number[],
-  { swapLonLat, expectedBox }: GeometryRules,
+  { swapLonLat, expectedBoxes }: GeometryRules,
 ): GeometryResult | null {
   const [lon, lat] = position;
   const swapHint = swapLonLat ? 'Was it right not to swap longitude and latitude?' : SWAP_HINT;
@@ -102,8 +103,9 @@ function positionProblem(
   }
   // No paved network lies so far south: latitude below -60 is a longitude of the western hemisphere.
   if (lat < -60) return refuse(found, EXPECTED_DEGREES, fitsSwapped ? swapHint : undefined);
-  if (expectedBox && !isInside(lon, lat, expectedBox) && isInside(lat, lon, expectedBox)) {
-    return refuse(found, 'a position near the rest of the network', swapHint);
+  for (const box of expectedBoxes) {
+    if (isInside(lon, lat, box)) return null;
+    if (isInside(lat, lon, box)) return refuse(found, 'a position near the rest of the network', swapHint);
   }
   return null;
 }

@@ -90,7 +90,7 @@ function cellText(value: unknown): string {
 /** A line as well-known text, longitude first; what is no line as it is, for mending by hand. */
 function geometryCell(value: unknown, swapLonLat: boolean): unknown {
   if (typeof value === 'string' && !swapLonLat) return value;
-  const result = checkGeometry(value, { swapLonLat, expectedBox: null });
+  const result = checkGeometry(value, { swapLonLat, expectedBoxes: [] });
   if (result.ok) return toWkt(result.geometry);
   return isLine(value) && !swapLonLat ? toWkt(value) : value;
 }
