@@ -55,6 +55,9 @@ export interface PosteriorDraws {
   /** One per draw. */ readonly scale: Float64Array;
   readonly effectiveSampleSize: number;
   readonly paretoK: number;
-  /** `laplace`: many rows and a posterior so near to normal that weights were checked on a part and then left out; `prior`: nothing was observed. */
+  /**
+   * `laplace`: many rows and a posterior so near to normal that weights were checked on a part and then left out;
+   * `prior`: nothing was observed.
+   */
   readonly method?: 'importance' | 'laplace' | 'prior';
 }
