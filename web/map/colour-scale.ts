@@ -43,6 +43,6 @@ export function colourAt(colourBy: ColourBy, theme: Theme, at: number): string {
 
 /** Colours of lines that the scale does not hold. */
 export const OFF_SCALE: Readonly<Record<Theme, { beyond: string; none: string; unsealed: string }>> = {
-  light: { beyond: '#a9aca5', none: '#6d7674', unsealed: '#ffffff' },
-  dark: { beyond: '#5f6a6b', none: '#98a3a2', unsealed: '#20282b' },
+  light: { beyond: '#a9aca5', none: '#6d7674', unsealed: '#33403f' },
+  dark: { beyond: '#5f6a6b', none: '#98a3a2', unsealed: '#d7dedb' },
 };

@@ -28,17 +28,13 @@ const levelExpression = (yearOffset: number): ExpressionSpecification => [
   LEVELS,
 ];
 
+/** Unsealed by policy: a state that is drawn apart, as dots. */
+export const IS_UNSEALED: ExpressionSpecification = ['boolean', ['get', 'unsealed'], false];
+
 /** Colour of a line, for segments and for runs alike. */
 export function lineColour(paint: Paint): ExpressionSpecification {
   const off = OFF_SCALE[paint.theme];
-  return [
-    'case',
-    ['boolean', ['get', 'unsealed'], false],
-    off.unsealed,
-    ['!', ['has', 'p']],
-    off.none,
-    paint.colourBy === 'due' ? dueColour(paint) : failedColour(paint),
-  ];
+  return ['case', ['!', ['has', 'p']], off.none, paint.colourBy === 'due' ? dueColour(paint) : failedColour(paint)];
 }
 
 function dueColour({ planningYear, theme }: Paint): ExpressionSpecification {

@@ -1,6 +1,5 @@
 import {
   AttributionControl,
-  type LngLatBoundsLike,
   type MapGeoJSONFeature,
   Map as MapLibreMap,
   NavigationControl,
@@ -29,7 +28,7 @@ export interface MapEvents {
 
 export interface JointMap {
   readonly show: (wants: StyleWants) => void;
-  readonly fit: (box: Box, options?: { maxZoom?: number; instant?: boolean }) => void;
+  readonly fit: (box: Box, options?: { minZoom?: number; maxZoom?: number; instant?: boolean }) => void;
   readonly jump: (camera: Camera) => void;
   readonly setUnits: (units: Units) => void;
   readonly remove: () => void;
@@ -74,9 +73,12 @@ export function createJointMap(
   listen(map, events);
   return {
     show: styleKeeper(map, start),
-    fit: ([west, south, east, north], { maxZoom = 15, instant = false } = {}) => {
-      const bounds: LngLatBoundsLike = [west, south, east, north];
-      map.fitBounds(bounds, { padding: roomAround(place), maxZoom, animate: !instant });
+    fit: ([west, south, east, north], { minZoom = 0, maxZoom = 15, instant = false } = {}) => {
+      const camera = map.cameraForBounds([west, south, east, north], { padding: roomAround(place), maxZoom });
+      if (!camera) return;
+      const move = { ...camera, zoom: Math.max(minZoom, camera.zoom ?? minZoom) };
+      if (instant) map.jumpTo(move);
+      else map.easeTo({ ...move, duration: 600 });
     },
     jump: ({ lon, lat, zoom }) => map.jumpTo({ center: [lon, lat], zoom }),
     setUnits: (units) => scale.setUnit(units === 'us' ? 'imperial' : 'metric'),

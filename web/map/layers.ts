@@ -1,5 +1,6 @@
 import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
-import { isDistressed, lineColour, type Paint } from './expressions.ts';
+import { OFF_SCALE } from './colour-scale.ts';
+import { IS_UNSEALED, isDistressed, lineColour, type Paint } from './expressions.ts';
 import { GROUND, type Ground } from './palette.ts';
 
 /** Below this zoom tiles hold runs (contiguous segments merged), from it on single segments. */
@@ -10,7 +11,13 @@ const OUTLINE_NAMES = 'outline-names';
 const BASE_MAP = 'base-map';
 
 /** Layers that answer to the pointer. */
-export const PICKED_LAYERS = ['segments-sound', 'segments-distressed', 'runs-sound', 'runs-distressed'];
+export const PICKED_LAYERS = [
+  'segments-sound',
+  'segments-distressed',
+  'segments-unsealed',
+  'runs-sound',
+  'runs-distressed',
+];
 
 type Kind = 'segments' | 'runs';
 type LineLayer = Extract<LayerSpecification, { type: 'line' }>;
@@ -77,25 +84,16 @@ function jointLayers(wants: StyleWants): LayerSpecification[] {
   ];
 }
 
-/** Width in px by zoom; distressed joints are drawn twice as wide. */
-const width = (times: number, plus: number): NonNullable<LineLayer['paint']>['line-width'] => [
-  'interpolate',
-  ['exponential', 1.4],
-  ['zoom'],
-  4,
-  1.6 * times + plus,
-  11,
-  2.6 * times + plus,
-  15,
-  4 * times + plus,
-  19,
-  11 * times + plus,
-];
+/** Width in px by zoom, `times` the plain line's plus an edge that thins out from afar. */
+const width = (times: number, edgePx: number): NonNullable<LineLayer['paint']>['line-width'] => {
+  const at = (linePx: number, edge: number) => linePx * times + edgePx * edge;
+  return ['interpolate', ['exponential', 1.4], ['zoom'], 4, at(2, 0.5), 11, at(3, 0.7), 15, at(4.5, 1), 19, at(12, 1)];
+};
 
 function lines(kind: Kind, paint: Paint): LineLayer[] {
-  const distressed = isDistressed(paint);
+  const distressed: FilterSpecification = ['all', ['!', IS_UNSEALED], isDistressed(paint)];
   const base = { type: 'line', source: JOINTS, 'source-layer': kind } as const;
-  const sound: FilterSpecification = ['!', distressed];
+  const sound: FilterSpecification = ['all', ['!', IS_UNSEALED], ['!', isDistressed(paint)]];
   const round = { 'line-cap': 'round', 'line-join': 'round' } as const;
   const butt = { 'line-cap': 'butt', 'line-join': 'round' } as const;
   const casing = { 'line-color': GROUND[paint.theme].casing };
@@ -115,12 +113,27 @@ function lines(kind: Kind, paint: Paint): LineLayer[] {
       layout: butt,
       paint: { ...casing, 'line-width': width(2.1, 1.6) },
     },
+    // Between the dashes the ground shows, not the casing: dark dashes would be lost on it.
+    {
+      ...base,
+      id: `${kind}-distressed-gap`,
+      filter: distressed,
+      layout: butt,
+      paint: { 'line-color': GROUND[paint.theme].gap, 'line-width': width(2.1, 0) },
+    },
     {
       ...base,
       id: `${kind}-distressed`,
       filter: distressed,
       layout: butt,
       paint: { 'line-color': lineColour(paint), 'line-width': width(2.1, 0), 'line-dasharray': [1.1, 0.5] },
+    },
+    {
+      ...base,
+      id: `${kind}-unsealed`,
+      filter: IS_UNSEALED,
+      layout: round,
+      paint: { 'line-color': OFF_SCALE[paint.theme].unsealed, 'line-width': width(0.7, 0), 'line-dasharray': [0.1, 2] },
     },
   ];
 }
@@ -158,14 +171,20 @@ function facilityLabels(kind: Kind, { paint, facilityNames }: StyleWants): Layer
     source: JOINTS,
     'source-layer': kind,
     layout: {
-      'symbol-placement': 'line',
+      // From afar lines are shorter than their names: one name beside the line, and none too near another.
+      'symbol-placement': kind === 'runs' ? 'point' : 'line',
       'symbol-spacing': 420,
+      'text-padding': kind === 'runs' ? 56 : 12,
+      ...(kind === 'runs' && {
+        'text-variable-anchor': ['left', 'right', 'top', 'bottom'],
+        'text-radial-offset': 0.9,
+        'text-justify': 'auto',
+      }),
       'text-font': LOCAL_FONT,
       'text-field': ['coalesce', ['get', ['get', 'facility'], ['literal', facilityNames]], ['get', 'facility']],
       'text-size': 12,
-      'text-offset': [0, 1.1],
+      ...(kind === 'segments' && { 'text-offset': [0, 1.1] }),
       'text-max-angle': 30,
-      'text-padding': 12,
     },
     paint: { 'text-color': ground.label, 'text-halo-color': ground.labelHalo, 'text-halo-width': 1.6 },
   };

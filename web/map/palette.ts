@@ -6,6 +6,7 @@ export interface Ground {
   readonly land: string;
   readonly border: string;
   readonly casing: string;
+  /** Between the dashes of distressed joints. */ readonly gap: string;
   readonly stateName: string;
   readonly label: string;
   readonly labelHalo: string;
@@ -19,6 +20,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     land: '#f4f3ee',
     border: '#bcbfb7',
     casing: '#33403f',
+    gap: '#ffffff',
     stateName: '#8b918c',
     label: '#1b2427',
     labelHalo: '#f4f3ee',
@@ -30,6 +32,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     land: '#171e21',
     border: '#3a4549',
     casing: '#05090a',
+    gap: '#05090a',
     stateName: '#67736f',
     label: '#e3e8e6',
     labelHalo: '#12181a',

@@ -27,21 +27,28 @@ const formatMeasured = ({ value, unit }: Measured, decimals: number): string =>
 export function formatLength(lengthM: number | null | undefined, units: Units): string {
   if (lengthM === null || lengthM === undefined) return NOT_KNOWN;
   const shown = lengthInUnits(lengthM, units);
-  return formatMeasured(shown, shown.unit === 'm' || shown.unit === 'ft' ? 0 : decimalsFor(shown.value));
+  return formatMeasured(shown, decimalsOfLength(shown));
 }
+
+/** Metres and feet are whole, except short ones such as a slab's length. */
+const decimalsOfLength = ({ value, unit }: Measured): number => {
+  if (unit !== 'm' && unit !== 'ft') return decimalsFor(value);
+  return Math.abs(value) < 20 && !Number.isInteger(value) ? 1 : 0;
+};
 
 /** A length with its 80 % interval, all in the unit of the larger end. */
 export function formatLengthInterval({ median, lower, upper }: Interval, units: Units): string {
   const { value, unit } = lengthInUnits(upper, units);
   const perUnit = upper === 0 ? 1 : value / upper;
-  const decimals = unit === 'm' || unit === 'ft' ? 0 : decimalsFor(value);
+  const decimals = decimalsOfLength({ value, unit });
   const [m, l, u] = [median, lower, upper].map((lengthM) => formatNumber(lengthM * perUnit, decimals));
   return `${m}\u00a0${unit} (${l} to ${u})`;
 }
 
 export function formatWidth(widthMm: number | null | undefined, units: Units): string {
   if (widthMm === null || widthMm === undefined) return NOT_KNOWN;
-  return formatMeasured(widthInUnits(widthMm, units), units === 'us' ? 2 : 1);
+  const shown = widthInUnits(widthMm, units);
+  return formatMeasured(shown, units === 'us' ? 2 : Number.isInteger(shown.value) ? 0 : 1);
 }
 
 export function formatTemperature(celsius: number | null | undefined, units: Units): string {

@@ -28,9 +28,9 @@ export function Recommendation({ card: { segment, forecast } }: { card: SegmentC
       {forecast.knownFailed && (
         <Banner kind="caution">Failed at its last inspection, and no reseal is recorded since.</Banner>
       )}
-      <dl className="readouts">
+      <dl className="readouts thirds">
         <Readout
-          name="Fails in"
+          name="Median failure"
           value={forecast.medianFailureYear === null ? 'over 100 years' : formatYear(forecast.medianFailureYear)}
           more={`80 %: ${formatYearRange(forecast.lowerFailureYear, forecast.upperFailureYear)}`}
         />

@@ -23,56 +23,24 @@ export interface JointColumn {
   readonly cell: (row: SegmentRow, units: Units) => ReactNode;
 }
 
-/** Columns of the joints table, from what it is to when it falls due. */
+/** Columns of the joints table, the forecast first, then what it rests on. */
 export const JOINT_COLUMNS: readonly JointColumn[] = [
   { id: 'id', head: 'Segment', sort: 'id', widthPx: 150, cell: ({ id }) => <span className="code">{id}</span> },
+  {
+    id: 'due',
+    head: 'Reseal in',
+    sort: 'dueYear',
+    numeric: true,
+    widthPx: 110,
+    cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
+  },
   { id: 'facility', head: 'Facility', sort: 'facilityId', widthPx: 210, cell: ({ facilityName }) => facilityName },
-  { id: 'district', head: 'District', sort: 'district', widthPx: 120, cell: ({ district }) => district },
-  {
-    id: 'jointType',
-    head: 'Joint',
-    sort: 'jointType',
-    widthPx: 185,
-    cell: ({ jointType }) => JOINT_TYPE_LABELS[jointType],
-  },
-  {
-    id: 'sealantClass',
-    head: 'Sealant',
-    sort: 'sealantClass',
-    widthPx: 190,
-    cell: ({ sealantClass, unsealedByPolicy }) =>
-      unsealedByPolicy ? 'Unsealed by policy' : labelOf(SEALANT_CLASS_LABELS, sealantClass),
-  },
-  {
-    id: 'length',
-    head: 'Sealed joint',
-    sort: 'sealedLengthM',
-    numeric: true,
-    widthPx: 115,
-    cell: (row, units) => formatLength(row.sealedLengthM, units),
-  },
-  { id: 'age', head: 'Age', sort: 'ageYears', numeric: true, widthPx: 95, cell: ({ ageYears }) => formatAge(ageYears) },
-  {
-    id: 'installed',
-    head: 'Installed',
-    widthPx: 130,
-    cell: ({ installedFrom, installedTo }) => formatDayRange(installedFrom, installedTo),
-  },
-  { id: 'seen', head: 'Last seen', widthPx: 115, cell: ({ lastInspectedOn }) => formatDay(lastInspectedOn) },
-  {
-    id: 'damaged',
-    head: 'Damaged then',
-    sort: 'damagedShare',
-    numeric: true,
-    widthPx: 130,
-    cell: ({ damagedShare }) => formatShare(damagedShare),
-  },
   {
     id: 'failed',
     head: 'Failed by now',
     sort: 'failedNowProbability',
     numeric: true,
-    widthPx: 130,
+    widthPx: 150,
     cell: ({ failedNowProbability }) => formatShare(failedNowProbability),
   },
   {
@@ -92,11 +60,43 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
       ),
   },
   {
-    id: 'due',
-    head: 'Reseal in',
-    sort: 'dueYear',
+    id: 'damaged',
+    head: 'Damaged then',
+    sort: 'damagedShare',
     numeric: true,
-    widthPx: 110,
-    cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
+    widthPx: 145,
+    cell: ({ damagedShare }) => formatShare(damagedShare),
   },
+  { id: 'seen', head: 'Last seen', widthPx: 115, cell: ({ lastInspectedOn }) => formatDay(lastInspectedOn) },
+  {
+    id: 'sealantClass',
+    head: 'Sealant',
+    sort: 'sealantClass',
+    widthPx: 230,
+    cell: ({ sealantClass, unsealedByPolicy }) =>
+      unsealedByPolicy ? 'Unsealed by policy' : labelOf(SEALANT_CLASS_LABELS, sealantClass),
+  },
+  {
+    id: 'jointType',
+    head: 'Joint',
+    sort: 'jointType',
+    widthPx: 225,
+    cell: ({ jointType }) => JOINT_TYPE_LABELS[jointType],
+  },
+  {
+    id: 'length',
+    head: 'Sealed joint',
+    sort: 'sealedLengthM',
+    numeric: true,
+    widthPx: 115,
+    cell: (row, units) => formatLength(row.sealedLengthM, units),
+  },
+  { id: 'age', head: 'Age', sort: 'ageYears', numeric: true, widthPx: 95, cell: ({ ageYears }) => formatAge(ageYears) },
+  {
+    id: 'installed',
+    head: 'Installed',
+    widthPx: 130,
+    cell: ({ installedFrom, installedTo }) => formatDayRange(installedFrom, installedTo),
+  },
+  { id: 'district', head: 'District', sort: 'district', widthPx: 120, cell: ({ district }) => district },
 ];

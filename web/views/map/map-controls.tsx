@@ -40,8 +40,8 @@ export function MapControls({ view, setView, planningYear, offset, threshold }: 
             value={view.colourBy}
             onChange={(colourBy) => setView({ colourBy })}
             choices={[
-              { value: 'due', label: 'Year of resealing' },
-              { value: 'failed', label: 'Chance of failure' },
+              { value: 'due', label: 'Resealing year' },
+              { value: 'failed', label: 'Failed by year' },
             ]}
           />
           {view.colourBy === 'failed' && <YearSlider {...{ setView, planningYear, offset }} />}
@@ -121,7 +121,7 @@ function LineKey({ colourBy, threshold }: { colourBy: View['colourBy']; threshol
         </li>
       )}
       <li>
-        <KeyLine width={4} colour={off.unsealed} /> Unsealed by policy
+        <KeyDots colour={off.unsealed} /> Unsealed by policy
       </li>
       <li>
         <KeyLine width={4} colour={off.none} /> No forecast
@@ -134,7 +134,14 @@ function KeyLine({ width, dash, colour = 'var(--accent)' }: { width: number; das
   return (
     <svg width="34" height="12" viewBox="0 0 34 12" aria-hidden="true">
       <path d="M1 6h32" stroke="var(--map-casing)" strokeWidth={width + 2} />
+      <path d="M1 6h32" stroke="var(--map-gap)" strokeWidth={width} />
       <path d="M1 6h32" stroke={colour} strokeWidth={width} strokeDasharray={dash} />
     </svg>
   );
 }
+
+const KeyDots = ({ colour }: { colour: string }) => (
+  <svg width="34" height="12" viewBox="0 0 34 12" aria-hidden="true">
+    <path d="M3 6h30" stroke={colour} strokeWidth="3" strokeLinecap="round" strokeDasharray="0.1 6.9" />
+  </svg>
+);

@@ -2,7 +2,7 @@ import { type ReactNode, useEffect, useRef, useState } from 'react';
 import type { LineGeometry } from '../../../server/schemas/segment.ts';
 import { boxOf, type PickedFeature } from '../../map/features.ts';
 import { type Box, createJointMap, type JointMap, type MapEvents } from '../../map/joint-map.ts';
-import type { StyleWants } from '../../map/layers.ts';
+import { SEGMENT_ZOOM, type StyleWants } from '../../map/layers.ts';
 import type { Units } from '../../state/units.ts';
 import type { Camera } from '../../state/view.ts';
 import { Banner } from '../shared/states.tsx';
@@ -28,14 +28,15 @@ export function MapPlace({ scene, units, camera, seekGeometry, children, onRest,
   const [trouble, setTrouble] = useState<string | null>(null);
   const start = useRef({ scene, camera });
   const seeks = useRef(camera === null);
-  const pickBoxAndTell = (feature: PickedFeature | null) => {
+  const closer = (box: Box) => map.current?.fit(box, { minZoom: SEGMENT_ZOOM + 0.3, maxZoom: 15 });
+  const pick = (feature: PickedFeature | null) => {
     // A run is many segments: choosing one goes closer until its segments are drawn.
-    if (feature?.kind === 'run') map.current?.fit(feature.box, { maxZoom: 14 });
+    if (feature?.kind === 'run') closer(feature.box);
     else onPick(feature);
   };
-  const events = useRef<MapEvents>({ onRest, onPick: pickBoxAndTell, onHover, onTrouble: setTrouble });
+  const events = useRef<MapEvents>({ onRest, onPick: pick, onHover, onTrouble: setTrouble });
   useEffect(() => {
-    events.current = { onRest, onPick: pickBoxAndTell, onHover, onTrouble: setTrouble };
+    events.current = { onRest, onPick: pick, onHover, onTrouble: setTrouble };
   });
 
   useEffect(() => {
@@ -73,7 +74,7 @@ export function MapPlace({ scene, units, camera, seekGeometry, children, onRest,
           <Banner kind="caution">Part of the map could not be drawn: {trouble}</Banner>
         </div>
       )}
-      {children((box) => map.current?.fit(box, { maxZoom: 14 }))}
+      {children(closer)}
       <button type="button" className="button map-home" onClick={() => map.current?.fit(scene.box)}>
         Whole network
       </button>

@@ -29,11 +29,20 @@ export function MapScreen() {
   const bounds = useQuery(boundsQuery);
   const version = useQuery(versionQuery);
   const settings = useQuery(settingsQuery);
-  const failed = [bounds, version, settings].find(({ isError, data }) => isError && data === undefined);
-  if (failed) return <Failure what="the map" error={failed.error} retry={() => void failed.refetch()} />;
-  if (bounds.data === undefined || !version.data || !settings.data) return <Loading what="the map" />;
-  if (bounds.data === null) return <NoNetwork />;
-  return <NetworkMap box={bounds.data} viewVersion={version.data.viewVersion} settings={settings.data} />;
+  return (
+    <>
+      <h1 className="unseen">Map of the joints</h1>
+      {body()}
+    </>
+  );
+
+  function body() {
+    const failed = [bounds, version, settings].find(({ isError, data }) => isError && data === undefined);
+    if (failed) return <Failure what="the map" error={failed.error} retry={() => void failed.refetch()} />;
+    if (bounds.data === undefined || !version.data || !settings.data) return <Loading what="the map" />;
+    if (bounds.data === null) return <NoNetwork />;
+    return <NetworkMap box={bounds.data} viewVersion={version.data.viewVersion} settings={settings.data} />;
+  }
 }
 
 function NoNetwork() {
@@ -120,7 +129,6 @@ function NetworkMap({
 
   return (
     <div className="map-screen">
-      <h1 className="unseen">Map of the joints</h1>
       <div className="map-stage">
         <MapPlace
           scene={scene}

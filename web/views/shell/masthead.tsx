@@ -37,7 +37,7 @@ function Agency() {
   if (!settings) return <span className="agency" />;
   return (
     <span className="agency">
-      {settings.agencyName}
+      <span className="agency-name">{settings.agencyName}</span>
       {settings.agencyInvented && (
         <span
           className="badge chalk"
