@@ -143,6 +143,11 @@ export interface Store {
     budget: unknown;
     states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
   }): Promise<number>;
+  /** Replaces budget and all segment states, made again with the newest model. Returns its version, which stays. */
+  updateForecast(result: {
+    budget: unknown;
+    states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
+  }): Promise<number>;
   readModelReport(version?: number): Promise<unknown | null>;
   readModelDraws(version?: number): Promise<Uint8Array | null>;
   readBudget(): Promise<unknown | null>;

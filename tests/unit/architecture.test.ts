@@ -17,7 +17,7 @@ interface Import {
 }
 
 const IMPORT =
-  /(?:^|\n)\s*(?:import|export)\s+(type\s+)?(?:[^;'"]*?\s+from\s+)?['"]([^'"]+)['"]|import\(\s*['"]([^'"]+)['"]\s*\)/g;
+  /(?:^|\n)\s*(?:import|export)\s+(type\s+)?(?:[^;'"]*?\s+from\s+)?['"]([^'"]+)['"]|(?<!typeof )import\(\s*['"]([^'"]+)['"]\s*\)/g;
 
 function importsOf(file: string): Import[] {
   const text = readFileSync(path.join(root, file), 'utf8');

@@ -2,7 +2,7 @@ import type { Forecast } from '../../schemas/forecast.ts';
 import type { SegmentState, Store } from '../store.ts';
 import type { Connection } from './connection.ts';
 import { blobOfFloats, floatsOf } from './figures.ts';
-import { readModelVersion } from './meta.ts';
+import { readMeta, readModelVersion, writeMeta } from './meta.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
 import { readSettings } from './settings.ts';
 import { CLEAR_FORECAST } from './state-refresh.ts';
@@ -101,12 +101,33 @@ export async function writeForecast(
 ): Promise<number> {
   const version = readModelVersion(connection) + 1;
   connection.run('INSERT INTO model VALUES (?, ?, ?)', version, stamped(report, 'version', version), draws);
+  await replaceForecast(connection, version, { budget, states });
+  return version;
+}
+
+/** The same for a forecast made again with the newest model. @throws Error when there is no model yet */
+export async function updateForecast(
+  connection: Connection,
+  result: Parameters<Store['updateForecast']>[0],
+): Promise<number> {
+  const version = readModelVersion(connection);
+  if (!(version > 0)) throw new Error('There is no model to forecast with. Fit one first.');
+  await replaceForecast(connection, version, result);
+  return version;
+}
+
+async function replaceForecast(
+  connection: Connection,
+  version: number,
+  { budget, states }: Parameters<Store['updateForecast']>[0],
+): Promise<void> {
   connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', stamped(budget, 'modelVersion', version));
+  connection.run('UPDATE state SET modelVersion = NULL');
   for await (const batch of states) writeStates(connection, batch, version);
-  connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NOT ?`, version);
+  connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NULL`);
+  writeMeta(connection, 'forecastVersion', readMeta(connection, 'forecastVersion') + 1);
   const { failureThresholdShare } = readSettings(connection);
   refreshRunSums(connection, { thresholdShare: failureThresholdShare, facilities: null });
-  return version;
 }
 
 const modelAt = <R>(connection: Connection, column: 'report' | 'draws', version: number | undefined): R | null =>

@@ -1,6 +1,7 @@
 import type { Connection } from './connection.ts';
 
-type MetaKey = 'dataVersion' | 'derivedVersion';
+/** `forecastVersion` grows with each replaced forecast, also where the model stays. */
+type MetaKey = 'dataVersion' | 'derivedVersion' | 'forecastVersion';
 
 export const readMeta = (connection: Connection, key: MetaKey): number =>
   connection.get<{ value: number }>('SELECT value FROM meta WHERE key = ?', key)?.value ?? 0;

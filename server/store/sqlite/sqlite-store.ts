@@ -164,18 +164,12 @@ export class SqliteStore implements Store {
     return histories.readClimateDays(this.#connection, stationId);
   }
 
-  async writeForecast(result: Parameters<Store['writeForecast']>[0]): Promise<number> {
-    const connection = await this.#beginApart();
-    try {
-      const version = await forecasts.writeForecast(connection, result);
-      connection.db.exec('COMMIT');
-      connection.db.pragma('optimize');
-      return version;
-    } finally {
-      // Closing rolls back what was not committed.
-      this.#open.delete(connection);
-      connection.close();
-    }
+  writeForecast(result: Parameters<Store['writeForecast']>[0]): Promise<number> {
+    return this.#writeApart((connection) => forecasts.writeForecast(connection, result));
+  }
+
+  updateForecast(result: Parameters<Store['updateForecast']>[0]): Promise<number> {
+    return this.#writeApart((connection) => forecasts.updateForecast(connection, result));
   }
 
   async readModelReport(version?: number): Promise<unknown | null> {
@@ -236,10 +230,27 @@ export class SqliteStore implements Store {
     return this.#write((connection) => jobs.recoverInterrupted(connection, new Date().toISOString()));
   }
 
-  /** Data, model and failure threshold: all that a list, a total or a tile depends on. */
+  /** Work that waits for its input: on a connection of its own, so that no other write joins its transaction. */
+  async #writeApart<T>(write: (connection: Connection) => Promise<T>): Promise<T> {
+    const connection = await this.#beginApart();
+    try {
+      const written = await write(connection);
+      connection.db.exec('COMMIT');
+      connection.db.pragma('optimize');
+      return written;
+    } finally {
+      // Closing rolls back what was not committed.
+      this.#open.delete(connection);
+      connection.close();
+    }
+  }
+
+  /** Data, model, forecast and failure threshold: all that a list, a total or a tile depends on. */
   #version(): string {
+    const data = readMeta(this.#connection, 'dataVersion');
+    const forecast = readMeta(this.#connection, 'forecastVersion');
     const { failureThresholdShare } = readSettings(this.#connection);
-    return `d${readMeta(this.#connection, 'dataVersion')}m${readModelVersion(this.#connection)}t${failureThresholdShare}`;
+    return `d${data}m${readModelVersion(this.#connection)}f${forecast}t${failureThresholdShare}`;
   }
 
   #runFilter(filter: Filter): RunFilter {

@@ -57,8 +57,8 @@ describe('true lives', () => {
       const hazards = rows.map(
         (row) => (Number(row.lifeYears) / Number(row.characteristicLifeYears)) ** truth.model.shape,
       );
-      // Kolmogorov's 0.1 % point: 1.95 / sqrt(n).
-      expect(kolmogorovDistance(hazards), sealantClass).toBeLessThan(1.95 / Math.sqrt(rows.length));
+      // Kolmogorov's 0.01 % point, 2.23 / sqrt(n): nine classes are looked at, so 0.1 % over all.
+      expect(kolmogorovDistance(hazards), sealantClass).toBeLessThan(2.23 / Math.sqrt(rows.length));
     }
   });
 

@@ -1,11 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { climateNormals } from '../../../data-demo/climate-normals.ts';
 import { dayOf, inSeason, isoOf, writeDate } from '../../../data-demo/days.ts';
+import { stationNormals } from '../../../data-demo/station-normals.ts';
 import { STATIONS } from '../../../data-demo/stations.ts';
-import { generateWeather, type WeatherDay } from '../../../data-demo/weather.ts';
-
-const days = (from: number, values: readonly (readonly [number, number, number])[]): WeatherDay[] =>
-  values.map(([maxC, minC, precipitationMm], i) => ({ day: from + i, maxC, minC, precipitationMm }));
+import { generateWeather } from '../../../data-demo/weather.ts';
 
 describe('weather of the invented stations', () => {
   test('30 years of days in order, few missing, maximum never below minimum', () => {
@@ -25,28 +22,13 @@ describe('weather of the invented stations', () => {
   test('the districts lie in different zones', () => {
     // LTPP: freeze above 83.3 °C-days, wet above 508 mm a year (from memory).
     const zones = STATIONS.map((station) => {
-      const normals = climateNormals([...generateWeather(20_260_701, station)]);
+      const normals = stationNormals([...generateWeather(20_260_701, station)]);
       return `${normals.precipitationMm > 508 ? 'wet' : 'dry'}-${normals.freezingIndexCDays > 83.3 ? 'freeze' : 'nonfreeze'}`;
     });
     expect(zones.slice(0, 4)).toEqual(Array(4).fill('wet-freeze'));
     expect(zones.slice(8)).toEqual(Array(4).fill('wet-nonfreeze'));
     expect(zones.slice(4, 8)).toContain('dry-nonfreeze');
     expect(zones.slice(4, 8)).toContain('dry-freeze');
-  });
-
-  test('normals of a made-up year, by hand', () => {
-    // 365 days from 1 July: 100 of mean -5, the rest of mean 10; 100 days at +-10 about -5 cross freezing.
-    const values = Array.from(
-      { length: 365 },
-      (_, i) => (i >= 150 && i < 250 ? [5, -15, 2] : [20, 0, 1]) as [number, number, number],
-    );
-    const season = days(dayOf(2001, 7, 1), values);
-    const year = days(dayOf(2002, 7, 1), values);
-    const normals = climateNormals([...season, ...year]);
-    expect(normals.freezingIndexCDays).toBeCloseTo(500, 10);
-    expect(normals.freezeThawDays).toBeCloseTo((100 / 365) * 365.25, 10);
-    expect(normals.temperatureRangeC).toBe(35);
-    expect(normals.precipitationMm).toBeCloseTo(((100 * 2 + 265) / 365) * 365.25, 10);
   });
 });
 

@@ -254,6 +254,24 @@ export function contractOfStates(open: OpenForTest): void {
     });
   });
 
+  test('a forecast made again with the same model replaces states and budget; without a model it is refused', async () => {
+    const { store } = await open();
+    await loadAll(store, ONE_OF_EACH);
+    const state = await store.findState('S1');
+    if (!state) throw new Error('no state');
+    await expect(store.updateForecast({ budget: {}, states: [] })).rejects.toThrow(/no model/);
+    const states = (dueYear: number) => [[{ ...state, forecast: sampleForecast({ dueYear }) }]];
+    await store.writeForecast({ report: { note: 1 }, draws: Uint8Array.of(7), budget: {}, states: states(2031) });
+    const view = await store.viewVersion();
+    expect(await store.updateForecast({ budget: { modelVersion: 0 }, states: states(2029) })).toBe(1);
+    expect(await store.viewVersion()).not.toBe(view);
+    expect((await store.findState('S1'))?.forecast?.dueYear).toBe(2029);
+    expect(await store.readBudget()).toEqual({ modelVersion: 1 });
+    expect(await store.readModelReport()).toEqual({ note: 1 });
+    await store.updateForecast({ budget: {}, states: [] });
+    expect((await store.findState('S1'))?.forecast).toBeNull();
+  });
+
   test('a forecast that fails half way leaves the earlier one', async () => {
     const { store } = await open();
     await loadAll(store, ONE_OF_EACH);

@@ -80,7 +80,7 @@ describe('unit costs as typed', () => {
 describe('rates as typed', () => {
   test('per cent on screen is a share in the settings, and back', () => {
     const draft = draftRates(settings, 'si');
-    expect(draft).toEqual({ escalationPercent: '3.1', discountPercent: '4', openJointCost: '6', currency: 'USD' });
+    expect(draft).toEqual({ escalationPercent: '3.1', discountPercent: '4', openJointCost: '6.00', currency: 'USD' });
     expect(readRates(draft, settings, 'si')).toEqual({ settings, problems: [] });
   });
 

@@ -1,0 +1,114 @@
+import { type FallsDueOptions, fallsDue } from '../../analytics/forecast/falls-due.ts';
+import type {
+  ForecastOptions,
+  SegmentForecasts,
+  SegmentKnowledge,
+} from '../../analytics/forecast/forecast-segments.ts';
+import type { Budget } from '../schemas/budget.ts';
+import type { Settings } from '../schemas/settings.ts';
+import type { SealantClass } from '../schemas/words.ts';
+import { SEED } from './fit-network.ts';
+import type { SealedSegment } from './knowledge.ts';
+import type { Network } from './network.ts';
+import type { PriceList } from './price-list.ts';
+import type { StoredModel } from './stored-model.ts';
+
+/** All that forecast states and budget are made from. */
+export interface ForecastInputs {
+  readonly network: Network;
+  /** Segments with a seal in place; knowledge and forecasts have one entry for each. */
+  readonly segments: readonly SealedSegment[];
+  readonly knowledge: SegmentKnowledge;
+  readonly forecasts: SegmentForecasts;
+  readonly model: StoredModel;
+  readonly settings: Settings;
+  readonly prices: PriceList;
+  readonly options: ForecastOptions;
+  readonly planningYear: number;
+}
+
+/** What falls due each year by district and class, for the segments that resealing is planned for. */
+export function networkBudget(inputs: ForecastInputs, progress: (share: number) => void): Budget {
+  const { model, settings, options, planningYear } = inputs;
+  const planned = [...inputs.segments.keys()].filter((i) => inputs.segments[i].planned);
+  const segments = planned.map((i) => inputs.segments[i]);
+  const districts = [...new Set(segments.map((s) => s.district))].sort();
+  const classes = [...model.design.classes] as SealantClass[];
+  const priceYear = inputs.prices.priceYear ?? planningYear;
+  const dueOptions: FallsDueOptions = {
+    ...options,
+    planningYear,
+    priceYear,
+    escalationPerYear: settings.escalationPerYear,
+    discountRatePerYear: settings.discountRatePerYear,
+    seed: SEED,
+  };
+  const due = fallsDue(
+    {
+      ...pickKnowledge(inputs.knowledge, planned),
+      lengthM: Float64Array.from(segments, (s) => s.sealedLengthM),
+      district: Int32Array.from(segments, (s) => districts.indexOf(s.district)),
+      sealantClass: Int32Array.from(segments, (s) =>
+        classes.indexOf(s.inPlace.covariates.sealantClass as SealantClass),
+      ),
+      costPerM: Float64Array.from(segments, (s) =>
+        inputs.prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType),
+      ),
+    },
+    model.draws,
+    model.family,
+    dueOptions,
+    progress,
+  );
+  return {
+    modelVersion: 0, // the store stamps the version
+    currency: settings.currency,
+    priceYear,
+    escalationPerYear: settings.escalationPerYear,
+    discountRatePerYear: settings.discountRatePerYear,
+    years: [...due.years],
+    rows: due.rows.map(({ district, sealantClass, ...row }) => ({
+      district: districts[district],
+      sealantClass: classes[sealantClass],
+      ...row,
+    })),
+    totals: [...due.totals],
+    districtTotals: due.districtTotals.map(({ district, ...row }) => ({ district: districts[district], ...row })),
+    classTotals: due.classTotals.map(({ sealantClass, ...row }) => ({ sealantClass: classes[sealantClass], ...row })),
+    overall: due.overall,
+    assumptions: assumptions(inputs, priceYear),
+    unpricedLengthM: due.unpricedLengthM,
+  };
+}
+
+function pickKnowledge(known: SegmentKnowledge, planned: readonly number[]): SegmentKnowledge {
+  if (planned.length === known.count) return known;
+  const width = known.count === 0 ? 0 : known.covariates.length / known.count;
+  const covariates = new Float64Array(planned.length * width);
+  for (const [to, from] of planned.entries()) {
+    covariates.set(known.covariates.subarray(from * width, (from + 1) * width), to * width);
+  }
+  const pick = (column: Float64Array) => Float64Array.from(planned, (i) => column[i]);
+  return {
+    count: planned.length,
+    covariates,
+    soundAgeYears: pick(known.soundAgeYears),
+    planningAgeYears: pick(known.planningAgeYears),
+    foundFailedAgeYears: pick(known.foundFailedAgeYears),
+    damageShare: pick(known.damageShare),
+  };
+}
+
+function assumptions({ network, settings, segments }: ForecastInputs, priceYear: number): string[] {
+  const unsealed = network.segments.length - segments.length;
+  const notPlanned = segments.filter((s) => !s.planned).length;
+  const percent = (share: number) => `${+(share * 100).toFixed(2)} %`;
+  return [
+    `Forecast from ${network.planningDate}. What is known or likely to have failed by then falls due in the first year.`,
+    'Every seal is resealed in the year it fails, like with like, and then ages again. Money and crews set no limit here.',
+    `Unit costs are in ${settings.currency} of ${priceYear}, raised by ${percent(settings.escalationPerYear)} a year; present value at ${percent(settings.discountRatePerYear)} a year.`,
+    'Intervals hold 80 % of outcomes: uncertainty of the model, shared by all segments, and chance of each segment.',
+    `Left out: ${unsealed} segments without a seal in place or unsealed by policy, ${notPlanned} left alone on purpose.`,
+    'A forecast is for planning. It is not a safety assessment and does not replace inspection or engineering judgement.',
+  ];
+}

@@ -1,0 +1,94 @@
+import { classCurve } from '../../analytics/forecast/class-curve.ts';
+import { intervalOf } from '../../analytics/forecast/draw-table.ts';
+import { classPrior } from '../../analytics/survival/covariate-prior.ts';
+import { writeDesignRow } from '../../analytics/survival/covariate-rows.ts';
+import { standardQuantile } from '../../analytics/survival/families.ts';
+import { turnbull } from '../../analytics/survival/turnbull.ts';
+import type { ClassLife } from '../schemas/model.ts';
+import type { SealantClass } from '../schemas/words.ts';
+import { coefficientDraws } from './describe-effects.ts';
+import type { FittedModel } from './fit-network.ts';
+import type { Network } from './network.ts';
+
+const CURVE_YEARS = 40;
+const CURVE_STEP_YEARS = 0.5;
+/** Ages are drawn to the month: finer steps cost time and cannot be seen. */
+const DAYS_PER_MONTH = 365.25 / 12;
+
+/** The life of each class of the network: fitted curve, non-parametric estimate, counts, and how much is prior. */
+export function describeClasses(network: Network, model: FittedModel): ClassLife[] {
+  return model.design.classes.map((name, index) => {
+    const rows = network.rows.filter((row) => row.covariates.sealantClass === name);
+    const average = averageRow(network, model, name);
+    const prior = classPrior(name);
+    return {
+      sealantClass: name as SealantClass,
+      observations: rows.length,
+      failures: rows.filter((row) => Number.isFinite(row.observation.upperDays)).length,
+      medianLifeYears: intervalOf(medianDraws(model, average)),
+      priorMedianLifeYears: prior.medianYears,
+      priorSource: prior.source,
+      dataShare: dataShare(model, index, prior.logSd),
+      curve: curveOf(model, average),
+      turnbull: turnbullBoxes(rows),
+    };
+  });
+}
+
+/** The mean design row of the seals of one class. */
+function averageRow(network: Network, { design }: FittedModel, name: string): Float64Array {
+  const width = design.names.length;
+  const row = new Float64Array(width);
+  const mean = new Float64Array(width);
+  let count = 0;
+  for (const seal of network.seals) {
+    if (seal.sealantClass !== name) continue;
+    writeDesignRow(design, seal, row, 0);
+    for (let j = 0; j < width; j++) mean[j] += row[j];
+    count++;
+  }
+  return mean.map((sum) => sum / Math.max(1, count));
+}
+
+function medianDraws({ draws, family }: FittedModel, row: Float64Array): Float64Array {
+  const half = standardQuantile(family, 0.5);
+  return Float64Array.from({ length: draws.draws }, (_, d) => {
+    const eta = row.reduce((sum, x, j) => sum + x * draws.coefficients[d * row.length + j], 0);
+    return Math.exp(eta + draws.scale[d] * half);
+  });
+}
+
+/** Share of the prior's variance of the log median that the records took away: 0 all prior, 1 all data. */
+function dataShare({ draws }: FittedModel, index: number, priorLogSd: number): number {
+  const values = coefficientDraws(draws, index);
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  const variance = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length;
+  return Math.min(1, Math.max(0, 1 - variance / priorLogSd ** 2));
+}
+
+function curveOf({ draws, family }: FittedModel, row: Float64Array): ClassLife['curve'] {
+  const ages = Float64Array.from({ length: CURVE_YEARS / CURVE_STEP_YEARS + 1 }, (_, i) => i * CURVE_STEP_YEARS);
+  const { survival, lower, upper } = classCurve(ages, row, draws, family);
+  return { years: [...ages], survival: [...survival], lower: [...lower], upper: [...upper] };
+}
+
+function turnbullBoxes(rows: Network['rows']): ClassLife['turnbull'] {
+  if (rows.length === 0) return [];
+  const months = (pick: (o: Network['rows'][number]['observation']) => number) =>
+    Float64Array.from(rows, ({ observation }) => Math.round(pick(observation) / DAYS_PER_MONTH));
+  const entry = months((o) => o.entryDays);
+  const lower = months((o) => o.lowerDays).map((age, i) => Math.max(age, entry[i]));
+  const upper = months((o) => o.upperDays).map((age, i) => Math.max(age, lower[i] + 1));
+  const { from, to, survivalAfter, mass } = turnbull({
+    entry,
+    lower,
+    upper,
+    weight: new Float64Array(rows.length).fill(1),
+  });
+  return [...from].map((month, i) => ({
+    fromYears: month / 12,
+    toYears: Number.isFinite(to[i]) ? to[i] / 12 : null,
+    survivalBefore: survivalAfter[i] + mass[i],
+    survivalAfter: survivalAfter[i],
+  }));
+}

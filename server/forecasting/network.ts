@@ -1,0 +1,173 @@
+import { type DamagePair, damagePairs } from '../../analytics/forecast/damage-rule.ts';
+import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
+import {
+  daysBetween,
+  installationDay,
+  type Observation,
+  observeSegment,
+  type ReadingRules,
+  type SealObservation,
+  type SegmentObservations,
+} from '../../analytics/survival/observation.ts';
+import type { Seal } from '../schemas/seal.ts';
+import type { Settings } from '../schemas/settings.ts';
+import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
+import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
+import { NetworkClimate } from './network-climate.ts';
+import { sealCovariates } from './seal-covariates.ts';
+
+export const DAYS_PER_YEAR = 365.25;
+
+/** The seal in place of one segment, as the model sees it. Ages in years from the middle of the installation range. */
+export interface SealInPlace {
+  readonly seal: Seal;
+  readonly observation: SealObservation;
+  readonly covariates: SealCovariates;
+  readonly planningAgeYears: number;
+  /** Age at the last look that found it sound, or at which its records began; 0 where there was neither. */
+  readonly soundAgeYears: number;
+  /** NaN unless the last look found it failed. */ readonly foundFailedAgeYears: number;
+  /** Share at the last sound look when above 0 and below the threshold; NaN otherwise. */
+  readonly damageShare: number;
+}
+
+export interface NetworkSegment {
+  readonly id: string;
+  readonly district: string;
+  readonly jointType: JointType;
+  readonly sealedLengthM: number;
+  readonly consequenceWeight: number;
+  readonly climateZone: ClimateZone | null;
+  /** Resealing is planned for it: neither unsealed by policy nor left alone on purpose. */ readonly planned: boolean;
+  readonly inPlace: SealInPlace | null;
+}
+
+/** All records of the network as the model sees them. */
+export interface Network {
+  readonly planningDate: string;
+  readonly segments: NetworkSegment[];
+  /** How the records of every seal were read. */ readonly readings: SegmentObservations[];
+  /** Covariates of every seal, fitted or not. */ readonly seals: SealCovariates[];
+  /** Rows of the fit. */ readonly rows: { readonly covariates: SealCovariates; readonly observation: Observation }[];
+  readonly damagePairs: DamagePair[];
+  readonly climate: NetworkClimate;
+  readonly leftAlone: number;
+}
+
+/** Reads the whole network. @param progress share of segments read, 0-1 @throws what `check` throws, between batches */
+export async function readNetwork(
+  store: Store,
+  settings: Settings,
+  today: string,
+  progress: (share: number) => void,
+): Promise<Network> {
+  const planningDate = settings.planningDate ?? today;
+  const climate = await NetworkClimate.read(store, settings.stationLimitKm);
+  const { segments: count } = await store.countRecords();
+  const network: Network = {
+    planningDate,
+    segments: [],
+    readings: [],
+    seals: [],
+    rows: [],
+    damagePairs: [],
+    climate,
+    leftAlone: 0,
+  };
+  for await (const batch of store.readHistories()) {
+    for (const history of batch) addSegment(network, history, settings);
+    progress(network.segments.length / Math.max(1, count));
+  }
+  const leftAlone = network.segments.filter((segment) => !segment.planned).length;
+  return { ...network, leftAlone };
+}
+
+/** The rules by which the records of one segment are read. */
+export const readingRules = (history: SegmentHistory, settings: Settings, planningDate: string): ReadingRules => ({
+  failureThresholdShare: settings.failureThresholdShare,
+  inspectionMethod: settings.inspectionMethod,
+  recordsFrom: history.facility.recordsFrom,
+  today: planningDate,
+});
+
+/** How the records of one segment are read. */
+export const readSegment = (history: SegmentHistory, rules: ReadingRules): SegmentObservations =>
+  observeSegment(
+    {
+      segmentId: history.segment.id,
+      unsealedByPolicy: history.segment.unsealedByPolicy,
+      seals: history.seals,
+      inspections: history.inspections,
+    },
+    rules,
+  );
+
+function addSegment(network: Network, history: SegmentHistory, settings: Settings): void {
+  const { segment, seals } = history;
+  const rules = readingRules(history, settings, network.planningDate);
+  const reading = readSegment(history, rules);
+  network.readings.push(reading);
+  const normals = network.climate.at(segment.lon, segment.lat);
+  let inPlace: SealInPlace | null = null;
+  for (const [i, seal] of seals.entries()) {
+    const observation = reading.seals[i];
+    const covariates = sealCovariates(history, seal, normals);
+    network.seals.push(covariates);
+    if (observation.observation) network.rows.push({ covariates, observation: observation.observation });
+    network.damagePairs.push(...damagePairs(observation.looks, settings.failureThresholdShare));
+    if (observation.inPlace) inPlace = sealInPlace(seal, observation, covariates, rules);
+  }
+  network.segments.push({
+    id: segment.id,
+    district: segment.district,
+    jointType: segment.jointType,
+    sealedLengthM: segment.sealedLengthM,
+    consequenceWeight: segment.consequenceWeight,
+    climateZone: normals?.zone ?? null,
+    planned: !segment.unsealedByPolicy && segment.leftAloneReason === null,
+    inPlace: segment.unsealedByPolicy ? null : inPlace,
+  });
+}
+
+/** What is known of a seal in place on the planning date. */
+export function sealInPlace(
+  seal: Seal,
+  observation: SealObservation,
+  covariates: SealCovariates,
+  rules: ReadingRules,
+): SealInPlace {
+  const installed = installationDay(seal);
+  const years = (day: string) => Math.max(0, daysBetween(installed, day)) / DAYS_PER_YEAR;
+  const planningAgeYears = years(rules.today);
+  const { lastSound, foundFailed, knownFailed } = observation;
+  // A seal that is in the records was sound when they began: one that had failed by then left none.
+  const entryYears = rules.recordsFrom === null ? 0 : years(rules.recordsFrom);
+  const lastSoundYears = lastSound ? lastSound.ageDays / DAYS_PER_YEAR : 0;
+  const foundFailedAgeYears = knownFailed && foundFailed ? foundFailed.ageDays / DAYS_PER_YEAR : Number.NaN;
+  const share = !knownFailed && lastSound ? lastSound.share : 0;
+  return {
+    seal,
+    observation,
+    covariates,
+    planningAgeYears,
+    soundAgeYears: Math.min(planningAgeYears, knownFailed ? lastSoundYears : Math.max(entryYears, lastSoundYears)),
+    foundFailedAgeYears: Math.min(planningAgeYears, foundFailedAgeYears),
+    damageShare: share > 0 && share < rules.failureThresholdShare ? share : Number.NaN,
+  };
+}
+
+/** The seal in place as the lists and filters show it. */
+export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast'> {
+  const { inPlace } = segment;
+  const last = inPlace?.observation.lastShare ?? null;
+  return {
+    segmentId: segment.id,
+    sealId: inPlace?.seal.id ?? null,
+    sealantClass: (inPlace?.seal.sealantClass as SealantClass | undefined) ?? null,
+    installedFrom: inPlace?.seal.installedFrom ?? null,
+    installedTo: inPlace?.seal.installedTo ?? null,
+    ageYears: inPlace?.planningAgeYears ?? null,
+    lastInspectedOn: last?.onDay ?? null,
+    damagedShare: last?.share ?? null,
+  };
+}

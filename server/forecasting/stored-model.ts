@@ -1,0 +1,76 @@
+import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
+import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
+import type { Design } from '../../analytics/survival/covariate-rows.ts';
+import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
+import type { Family } from '../schemas/words.ts';
+
+/** What is kept of a fitted model so that cards and budgets can be worked out again without fitting. */
+export interface StoredModel {
+  readonly family: Family;
+  readonly design: Design;
+  readonly draws: PosteriorDraws;
+  readonly damageRule: DamageRule;
+}
+
+interface StoredForm {
+  family: Family;
+  classes: string[];
+  columns: { name: string; mean: number; sd: number; fill: number; missing: number }[];
+  dropped: { name: string; reason: string }[];
+  draws: number;
+  coefficients: string;
+  scale: string;
+  effectiveSampleSize: number;
+  paretoK: number;
+  damageRule: DamageRule;
+}
+
+/** The model as bytes: JSON, with the draws bit for bit as base64. */
+export function encodeModel({ family, design, draws, damageRule }: StoredModel): Uint8Array {
+  const form: StoredForm = {
+    family,
+    classes: [...design.classes],
+    columns: design.columns.map(({ covariate, ...rest }) => ({ name: covariate.name, ...rest })),
+    dropped: [...design.dropped],
+    draws: draws.draws,
+    coefficients: base64Of(draws.coefficients),
+    scale: base64Of(draws.scale),
+    effectiveSampleSize: draws.effectiveSampleSize,
+    paretoK: draws.paretoK,
+    damageRule,
+  };
+  return Buffer.from(JSON.stringify(form));
+}
+
+/** @throws Error when the model has a covariate that this version of the program does not know */
+export function decodeModel(bytes: Uint8Array): StoredModel {
+  const form = JSON.parse(Buffer.from(bytes).toString('utf8')) as StoredForm;
+  const columns = form.columns.map(({ name, ...rest }) => ({ covariate: covariateNamed(name), ...rest }));
+  const names = [...form.classes.map((c) => `class:${c}`), ...form.columns.map((c) => c.name)];
+  return {
+    family: form.family,
+    design: { classes: form.classes, columns, names, dropped: form.dropped },
+    draws: {
+      draws: form.draws,
+      coefficients: floatsOf(form.coefficients),
+      scale: floatsOf(form.scale),
+      effectiveSampleSize: form.effectiveSampleSize,
+      paretoK: form.paretoK,
+    },
+    damageRule: form.damageRule,
+  };
+}
+
+function covariateNamed(name: string) {
+  const covariate = COVARIATES.find((c) => c.name === name);
+  if (!covariate) throw new Error(`The stored model uses the covariate ${name}, which is gone. Fit the model again.`);
+  return covariate;
+}
+
+const base64Of = (floats: Float64Array): string =>
+  Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength).toString('base64');
+
+function floatsOf(text: string): Float64Array {
+  const bytes = Buffer.from(text, 'base64');
+  return new Float64Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
+}

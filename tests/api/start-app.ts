@@ -1,0 +1,39 @@
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import path from 'node:path';
+import { buildApp } from '../../server/app.ts';
+import { JobRunner } from '../../server/jobs/job-runner.ts';
+import { openSqliteStore } from '../../server/store/sqlite/open.ts';
+
+/** The day on which tests take place, so that ages and forecasts never move. */
+export const TEST_TODAY = '2026-07-01';
+
+/** The whole server on a store of its own in a temporary folder, without a port: requests by `app.inject`. */
+export async function startApp(options: { maxUploadBytes?: number; webFolder?: string } = {}) {
+  const dataFolder = await mkdtemp(path.join(tmpdir(), 'kerfcast-api-'));
+  const databasePath = path.join(dataFolder, 'kerfcast.sqlite');
+  const store = openSqliteStore(databasePath);
+  const jobs = new JobRunner({ store, databasePath, dataFolder, today: () => TEST_TODAY });
+  const app = await buildApp({
+    store,
+    jobs,
+    dataFolder,
+    webFolder: options.webFolder ?? null,
+    maxUploadBytes: options.maxUploadBytes,
+  });
+  return {
+    app,
+    store,
+    jobs,
+    dataFolder,
+    databasePath,
+    close: async () => {
+      await jobs.close();
+      await app.close();
+      await store.close();
+      await rm(dataFolder, { recursive: true, force: true });
+    },
+  };
+}
+
+export type TestApp = Awaited<ReturnType<typeof startApp>>;
