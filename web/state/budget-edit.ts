@@ -26,6 +26,12 @@ const trimmed = (value: number, digits: number): string => String(Number(value.t
 const shownPrice = (costPerM: number, units: Units): number => pricePerLength(costPerM, units).value;
 const lengthUnit = (units: Units): string => (units === 'us' ? 'ft' : 'm');
 
+/** A price as people write it: two decimals, more only for a fraction of a cent. */
+function priceText(costPerM: number, units: Units): string {
+  const price = shownPrice(costPerM, units);
+  return price.toFixed(price < 0.1 ? 5 : 2);
+}
+
 /** Reads a plain decimal number. A comma is refused, not guessed at: 1,250 may be 1250 or 1.25. */
 export function parseDecimal(text: string): number | null {
   const clean = text.trim();
@@ -37,7 +43,7 @@ export const draftCosts = (costs: readonly UnitCost[], units: Units): CostDraft[
     key,
     sealantClass: cost.sealantClass,
     jointType: cost.jointType,
-    costText: trimmed(shownPrice(cost.costPerM, units), 2),
+    costText: priceText(cost.costPerM, units),
     pricedOn: cost.pricedOn ?? '',
     priceSource: cost.priceSource ?? '',
     stored: cost,
@@ -83,7 +89,7 @@ function costOf(draft: CostDraft, units: Units): UnitCost {
   const { sealantClass, jointType, stored } = draft;
   const pricedOn = draft.pricedOn || null;
   const priceSource = draft.priceSource.trim() || null;
-  const samePrice = stored !== null && trimmed(shownPrice(stored.costPerM, units), 2) === draft.costText.trim();
+  const samePrice = stored !== null && priceText(stored.costPerM, units) === draft.costText.trim();
   const costPerM = samePrice ? stored.costPerM : pricePerM(parseDecimal(draft.costText) ?? 0, units);
   const untouched = samePrice && stored.sealantClass === sealantClass && stored.jointType === jointType;
   // A price typed here no longer came from the file it was first loaded from.
@@ -121,7 +127,7 @@ export interface RatesDraft {
 export const draftRates = (settings: Settings, units: Units): RatesDraft => ({
   escalationPercent: trimmed(settings.escalationPerYear * 100, 3),
   discountPercent: trimmed(settings.discountRatePerYear * 100, 3),
-  openJointCost: trimmed(shownPrice(settings.openJointCostPerMYear, units), 2),
+  openJointCost: shownPrice(settings.openJointCostPerMYear, units).toFixed(2),
   currency: settings.currency,
 });
 

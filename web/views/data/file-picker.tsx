@@ -6,19 +6,17 @@ import { cancelFile, dismissFile, retryPreview, sendFiles, useSending } from './
 
 const ACCEPTED = '.csv,.txt,.tsv,.geojson,.json,.geojsonl,.geojsons,.ndjson';
 
-/** Where files are dropped or chosen, and their way to the server. */
-export function FilePicker() {
+/** Files on their way to the server, and those that did not arrive. */
+export function UploadList() {
   const { queue, error } = useSending();
+  if (queue.length === 0 && !error) return null;
   return (
     <div className="stack">
-      <DropZone />
-      {queue.length > 0 && (
-        <ul className="upload-list" aria-label="Files on their way">
-          {queue.map((file) => (
-            <UploadLine key={file.id} file={file} />
-          ))}
-        </ul>
-      )}
+      <ul className="upload-list" aria-label="Files on their way">
+        {queue.map((file) => (
+          <UploadLine key={file.id} file={file} />
+        ))}
+      </ul>
       {error && (
         <Banner kind="fault">
           <span>The files arrived, but could not be previewed. {error}</span>
@@ -31,7 +29,8 @@ export function FilePicker() {
   );
 }
 
-function DropZone() {
+/** Where files are dropped or chosen. */
+export function FilePicker() {
   const input = useRef<HTMLInputElement>(null);
   const [over, setOver] = useState(false);
   const drop = (event: DragEvent) => {

@@ -7,7 +7,7 @@ import { Answered } from '../shared/states.tsx';
 import './data.css';
 import { loadsQuery } from './data-queries.ts';
 import { FileHelp } from './file-help.tsx';
-import { FilePicker } from './file-picker.tsx';
+import { FilePicker, UploadList } from './file-picker.tsx';
 import { LoadPanel } from './load-panel.tsx';
 import { PastLoads } from './past-loads.tsx';
 import { StoredCounts } from './stored-counts.tsx';
@@ -23,8 +23,9 @@ export function DataScreen() {
       lede="What is stored, and how to bring in your agency’s files. You see what was understood before anything is kept; a load is kept whole or not at all, and the same file twice changes nothing."
     >
       <StoredCounts />
-      <section className="card" aria-labelledby="load-title">
+      <section className="card stack" aria-labelledby="load-title">
         <h2 id="load-title">Load files</h2>
+        <UploadList />
         <Answered query={loads} what="the loads">
           {() => (current ? <LoadPanel key={current.id} load={current} onClose={() => show(null)} /> : <FilePicker />)}
         </Answered>
