@@ -5,24 +5,24 @@ const STEP_M = 50;
 
 /** Bends from long to short: wave length in m and largest swing of the heading in radians. */
 const BENDS = [
-  [61_000, 0.3],
+  [61_000, 0.35],
   [17_000, 0.22],
-  [5_300, 0.14],
-  [1_700, 0.05],
+  [5_300, 0.09],
+  [1_700, 0.03],
 ] as const;
 
 /** A gently curving route, measured from its beginning. */
 export interface Centreline {
   readonly lengthM: number;
   /** The place at a measure, moved `offsetM` to the left. */ at(measureM: number, offsetM: number): Place;
+  /** Radians from east. */ headingAt(measureM: number): number;
 }
 
-/** Follows a heading that is a sum of slow and quick waves, step by step, through a point near the middle. */
-export function drawCentreline(draws: Draws, lengthM: number, middle: Place): Centreline {
-  const heading0 = draws.between(0, 2 * Math.PI);
+/** Follows a heading that is a sum of slow and quick waves about `heading0` (radians from east), step by step. */
+export function drawCentreline(draws: Draws, lengthM: number, start: Place, heading0: number): Centreline {
   const bends = BENDS.map(([waveM, swing]) => ({
-    waveM,
-    swing: swing * draws.normal(),
+    waveM: waveM * draws.between(0.7, 1.4),
+    swing: swing * draws.between(0.4, 1.2),
     phase: draws.between(0, 6.28),
   }));
   const steps = Math.ceil(lengthM / STEP_M) + 1;
@@ -38,17 +38,16 @@ export function drawCentreline(draws: Draws, lengthM: number, middle: Place): Ce
     xs[i] = xs[i - 1] + STEP_M * Math.cos((headings[i - 1] + headings[i]) / 2);
     ys[i] = ys[i - 1] + STEP_M * Math.sin((headings[i - 1] + headings[i]) / 2);
   }
-  const half = Math.floor(steps / 2);
-  const shift = { x: middle.x - xs[half], y: middle.y - ys[half] };
   return {
     lengthM,
+    headingAt: (measureM) => headings[Math.min(Math.floor(measureM / STEP_M), steps)],
     at: (measureM, offsetM) => {
       const i = Math.min(Math.floor(measureM / STEP_M), steps - 1);
       const part = measureM / STEP_M - i;
       const heading = headings[i] + part * (headings[i + 1] - headings[i]);
       return {
-        x: shift.x + xs[i] + part * (xs[i + 1] - xs[i]) - offsetM * Math.sin(heading),
-        y: shift.y + ys[i] + part * (ys[i + 1] - ys[i]) + offsetM * Math.cos(heading),
+        x: start.x + xs[i] + part * (xs[i + 1] - xs[i]) - offsetM * Math.sin(heading),
+        y: start.y + ys[i] + part * (ys[i + 1] - ys[i]) + offsetM * Math.cos(heading),
       };
     },
   };

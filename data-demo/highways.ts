@@ -26,15 +26,47 @@ export interface Route {
 /** Kilometre post in hundreds of metres, four digits: 34,500 m is 0345. */
 export const post = (measureM: number): string => String(Math.round(measureM / 100)).padStart(4, '0');
 
-function drawRoute(seed: number, district: District, number: number): Route {
+/** Where a further route may begin: a place on an earlier one, and that one's heading there. */
+interface Junction {
+  readonly place: Place;
+  readonly heading: number;
+}
+
+/** Beyond this distance of the district's centre a route turns inwards. */
+const TURN_BACK_M = 40_000;
+
+/** The first route runs through the district's centre; later ones start where none has started yet. */
+function branchOff(draws: Draws, junctions: Junction[]): Junction {
+  if (junctions.length === 0) {
+    const heading = draws.between(0, 2 * Math.PI);
+    return { place: { x: -25_000 * Math.cos(heading), y: -25_000 * Math.sin(heading) }, heading };
+  }
+  const [{ place, heading }] = junctions.splice(draws.integer(0, junctions.length - 1), 1);
+  const inwards = Math.atan2(-place.y, -place.x);
+  const far = Math.hypot(place.x, place.y) > TURN_BACK_M;
+  const aside = heading + draws.pick([-1, 1]) * draws.between(1, 2.1);
+  return { place, heading: far ? inwards + draws.between(-0.9, 0.9) : aside };
+}
+
+const JUNCTION_EVERY_M = 15_000;
+const JUNCTIONS_KEPT = 200;
+
+const junctionsOf = ({ centreline }: Route): Junction[] =>
+  Array.from({ length: Math.floor(centreline.lengthM / JUNCTION_EVERY_M) }, (_, i) => {
+    const measureM = (i + 0.5) * JUNCTION_EVERY_M;
+    return { place: centreline.at(measureM, 0), heading: centreline.headingAt(measureM) };
+  });
+
+/** Takes the junction that it starts from out of `junctions`. */
+function drawRoute(seed: number, district: District, number: number, junctions: Junction[]): Route {
   const name = `H${number}`;
   const draws = openDraws(seed, 'route', name);
   const lanes = draws.chance(0.35) ? 4 : 2;
-  const middle = { x: draws.between(-50_000, 50_000), y: draws.between(-50_000, 50_000) };
+  const start = branchOff(draws, junctions);
   return {
     name,
     district,
-    centreline: drawCentreline(draws, draws.integer(350, 950) * 100, middle),
+    centreline: drawCentreline(draws, draws.integer(350, 850) * 100, start.place, start.heading),
     lanes,
     aadt: Math.round(Math.exp(draws.between(Math.log(1800), Math.log(lanes === 4 ? 38_000 : 14_000))) / 100) * 100,
     truckShare: Math.round(draws.between(0.05, 0.3) * 100) / 100,
@@ -51,8 +83,10 @@ function drawRoute(seed: number, district: District, number: number): Route {
 /** Highways and bridges of one district, exactly `count` segments. Routes are numbered so that districts interleave. */
 export function* planHighways(seed: number, district: District, place: number, count: number): Generator<FacilityPlan> {
   let left = count;
+  let junctions: Junction[] = [];
   for (let i = 0; left > 0; i++) {
-    const route = drawRoute(seed, district, 12 + 3 * i + place);
+    const route = drawRoute(seed, district, 12 + 3 * i + place, junctions);
+    junctions = [...junctions, ...junctionsOf(route)].slice(-JUNCTIONS_KEPT);
     const draws = openDraws(seed, 'sections', route.name);
     let beginM = 0;
     for (let number = 1; left > 0 && beginM < route.centreline.lengthM - 1000; number++) {

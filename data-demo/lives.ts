@@ -1,10 +1,10 @@
 import type { Preparation, RemovalReason, SealantClass } from '../server/schemas/words.ts';
 import { LAST_DAY } from './agency.ts';
-import type { ClimateNormals } from './climate-normals.ts';
 import { DAYS_PER_YEAR, dayOf, inSeason } from './days.ts';
 import type { FacilityPlan, TrueSegment } from './network.ts';
 import { type Draws, openDraws } from './random.ts';
 import { isBlasted, jointUse, PREPARATION_MIX, pickProjectClass } from './sealants.ts';
+import type { StationNormals } from './station-normals.ts';
 import type { FacilityTimeline, Visit } from './timeline.ts';
 import { characteristicLifeYears, covariatesOf, TRUE_SIGMA } from './true-model.ts';
 
@@ -48,7 +48,7 @@ export function liveThrough(
   seed: number,
   plan: FacilityPlan,
   segment: TrueSegment,
-  normals: ClimateNormals,
+  normals: StationNormals,
   visits: readonly SegmentVisit[],
 ): SealLife[] {
   if (segment.unsealedByPolicy) return [];
@@ -71,7 +71,7 @@ function liveOnce(
   draws: Draws,
   plan: FacilityPlan,
   segment: TrueSegment,
-  normals: ClimateNormals,
+  normals: StationNormals,
   visits: readonly SegmentVisit[],
   installedDay: number,
   widthMm: number,

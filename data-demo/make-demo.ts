@@ -1,7 +1,6 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setImmediate } from 'node:timers/promises';
-import { type ClimateNormals, climateNormals } from './climate-normals.ts';
 import { isoOf } from './days.ts';
 import { type RefusedRow, type Sample, writeRefusedRows } from './flaws.ts';
 import { liveThrough, visitsOf } from './lives.ts';
@@ -11,6 +10,7 @@ import { openDraws } from './random.ts';
 import { type Contradiction, readSegment } from './readings.ts';
 import { flawedReadmeText, readmeText } from './readme.ts';
 import { leftRecord, writeSeals } from './seal-records.ts';
+import { type StationNormals, stationNormals } from './station-normals.ts';
 import { STATIONS } from './stations.ts';
 import {
   facilityCells,
@@ -45,7 +45,7 @@ interface Run {
   readonly inspectionShare: number;
   readonly tables: Tables;
   readonly lives: CsvFile;
-  readonly normals: ReadonlyMap<string, ClimateNormals>;
+  readonly normals: ReadonlyMap<string, StationNormals>;
   readonly counts: DemoCounts;
   readonly contradictions: Contradiction[];
   sample: Sample | null;
@@ -127,13 +127,13 @@ const noCounts = (): DemoCounts => ({
   contradictions: 0,
 });
 
-function writeClimate(seed: number, tables: Tables): Map<string, ClimateNormals> {
-  const normals = new Map<string, ClimateNormals>();
+function writeClimate(seed: number, tables: Tables): Map<string, StationNormals> {
+  const normals = new Map<string, StationNormals>();
   for (const station of STATIONS) {
     tables.stations.write(stationCells(station));
     const days = [...generateWeather(seed, station)];
     for (const day of days) tables.climate.write(weatherCells(station.id, day));
-    normals.set(station.id, climateNormals(days));
+    normals.set(station.id, stationNormals(days));
   }
   return normals;
 }
@@ -192,7 +192,7 @@ function writeOneSegment(run: Run, plan: FacilityPlan, segment: TrueSegment): vo
 }
 
 /** Normals of the station nearest to the middle of a segment's first line. */
-function normalsAt({ normals }: Run, { geometry }: TrueSegment): ClimateNormals {
+function normalsAt({ normals }: Run, { geometry }: TrueSegment): StationNormals {
   const line = (geometry.type === 'LineString' ? geometry.coordinates : geometry.coordinates[0]) as Position[];
   const at = line[Math.floor(line.length / 2)];
   const nearest = STATIONS.reduce((a, b) => (distanceKm(at, a.position) <= distanceKm(at, b.position) ? a : b));

@@ -1,5 +1,5 @@
 import type { Aggregate, BaseType, SealantClass } from '../server/schemas/words.ts';
-import type { ClimateNormals } from './climate-normals.ts';
+import type { StationNormals } from './station-normals.ts';
 
 /** Weibull shape of the true lives: log T = mu(class) + x'beta + sigma W, sigma = 1 / shape. */
 export const TRUE_SHAPE = 2.6;
@@ -32,6 +32,20 @@ export const COVARIATES = [
 ] as const;
 export type Covariate = (typeof COVARIATES)[number];
 export type CovariateValues = Readonly<Record<Covariate, number>>;
+
+/** What analytics/survival/covariate-table.ts calls each covariate. */
+export const FIT_NAMES: Readonly<Record<Covariate, string>> = {
+  freezingIndexCDays: 'freezingIndex',
+  freezeThawDays: 'freezeThawDays',
+  temperatureRangeC: 'temperatureRange',
+  precipitationMm: 'precipitation',
+  movementRatio: 'movementDemand',
+  logAadt: 'traffic',
+  longitudinal: 'longitudinal',
+  widthMm: 'width',
+  blasted: 'blasted',
+  fuelExposure: 'fuelExposure',
+};
 
 /** Reference value, and the step that one standardised unit stands for. Fixed, so that truth does not depend on size. */
 export const STANDARDS: Readonly<Record<Covariate, { reference: number; step: number }>> = {
@@ -90,7 +104,7 @@ const RESTRAINT: Readonly<Record<BaseType, number>> = { granular: 0.8, stabilise
 
 export interface SealCircumstances {
   readonly sealantClass: SealantClass;
-  readonly normals: ClimateNormals;
+  readonly normals: StationNormals;
   readonly slabLengthM: number;
   readonly baseType: BaseType;
   readonly coarseAggregate: Aggregate;

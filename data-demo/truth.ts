@@ -1,12 +1,13 @@
 import type { SealantClass } from '../server/schemas/words.ts';
 import { AGENCY_NAME, DEMO_SETTINGS, LAST_DAY } from './agency.ts';
-import type { ClimateNormals } from './climate-normals.ts';
 import { isoOf } from './days.ts';
 import type { RefusedRow } from './flaws.ts';
 import { type Contradiction, FAILED_SHARE, GROWTH, READING_LOG_SD } from './readings.ts';
+import type { StationNormals } from './station-normals.ts';
 import {
   CAPABILITY_SHARE,
   COVARIATES,
+  FIT_NAMES,
   STANDARDS,
   TRUE_BETA,
   TRUE_MEDIAN_YEARS,
@@ -41,11 +42,19 @@ export const trueModel = () => ({
   sigma: TRUE_SIGMA,
   failureThresholdShare: FAILED_SHARE,
   damageGrowth: { exponent: GROWTH, readingLogSd: READING_LOG_SD },
-  /** `beta` per unit on the original scale; `betaPerStep` and `lifeRatioPerStep` per `step`. */
+  /** `beta` per unit on the original scale; `betaPerStep` and `lifeRatioPerStep` per `step`; `fitName` in a fitted model. */
   covariates: COVARIATES.map((name) => {
     const { reference, step } = STANDARDS[name];
     const betaPerStep = TRUE_BETA[name] * step;
-    return { name, reference, step, beta: TRUE_BETA[name], betaPerStep, lifeRatioPerStep: Math.exp(betaPerStep) };
+    return {
+      name,
+      fitName: FIT_NAMES[name],
+      reference,
+      step,
+      beta: TRUE_BETA[name],
+      betaPerStep,
+      lifeRatioPerStep: Math.exp(betaPerStep),
+    };
   }),
   /** `medianYears` where every covariate is at its reference; `intercept` where every covariate is 0. */
   classes: (Object.keys(TRUE_MEDIAN_YEARS) as SealantClass[]).map((sealantClass) => ({
@@ -62,7 +71,7 @@ const LISTED_CONTRADICTIONS = 500;
 export interface TruthParts {
   readonly seed: number;
   readonly counts: DemoCounts;
-  readonly normals: ReadonlyMap<string, ClimateNormals>;
+  readonly normals: ReadonlyMap<string, StationNormals>;
   readonly contradictions: readonly Contradiction[];
   readonly refusedRows: readonly RefusedRow[];
   readonly flawedRows: readonly RefusedRow[];
