@@ -13,8 +13,10 @@ export function newtonMasses(problem: MassProblem, startMass: Float64Array, tole
   let mass = dropFading(problem, startMass);
   for (let round = 0; round < MAX_ROUNDS; round++) {
     const moved = newtonStep(problem, mass);
-    if (moved && moved.gain > 0) mass = moved.mass;
-    if (moved && moved.gain > tolerance && moved.decrement > tolerance) continue;
+    if (moved) {
+      mass = moved.mass;
+      if (moved.decrement > tolerance) continue;
+    }
     const { slope } = emStep(problem, mass);
     if (largestSlope(slope) <= tolerance) return mass;
     const widened = admit(mass, slope, tolerance);
@@ -47,8 +49,7 @@ function admit(mass: Float64Array, slope: Float64Array, tolerance: number): Floa
 
 interface Moved {
   readonly mass: Float64Array;
-  /** Rise of the log-likelihood, and what the step promised, per unit of weight. */ readonly gain: number;
-  readonly decrement: number;
+  /** Rise of the log-likelihood that the step promised, per unit of weight. */ readonly decrement: number;
 }
 
 function newtonStep(problem: MassProblem, mass: Float64Array): Moved | null {
@@ -79,10 +80,10 @@ function newtonStep(problem: MassProblem, mass: Float64Array): Moved | null {
     });
     if (length === limit && leaving >= 0) out[leaving] = 0;
     const { logLikelihood } = emStep(problem, normalised(out));
-    if (logLikelihood >= start)
-      return { mass: out, gain: (logLikelihood - start) / total, decrement: decrement / total };
+    // Near the top the last steps change the sum by less than its rounding.
+    if (logLikelihood >= start - 1e-12 * (1 + Math.abs(start))) return { mass: out, decrement: decrement / total };
   }
-  return { mass, gain: 0, decrement: decrement / total };
+  return null;
 }
 
 /** Gradient and negative Hessian in the survival after each active interval but the last. */

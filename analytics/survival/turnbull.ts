@@ -33,13 +33,19 @@ export function turnbull(rows: IntervalRows): TurnbullEstimate {
   const size = problem.from.length;
   const even = new Float64Array(size).fill(1 / size);
   const small = size <= MOST_FOR_NEWTON;
-  let mass = acceleratedEm(problem, even, { tolerance: small ? FINE : COARSE, maxSteps: small ? 150 : 1500 });
+  let mass = acceleratedEm(problem, even, {
+    tolerance: small ? FINE : COARSE,
+    maxSteps: small ? 150 : emSteps(problem),
+  });
   const carrying = mass.reduce((count, m) => count + (m > 1e-9 ? 1 : 0), 0);
   if (carrying <= MOST_FOR_NEWTON) mass = newtonMasses(problem, mass, FINE);
   const { logLikelihood, slope } = emStep(problem, mass);
   const converged = largestSlope(slope) < (carrying <= MOST_FOR_NEWTON ? 1e-8 : 2 * COARSE);
   return { ...withMass(problem, mass), logLikelihood, converged, note: noteOn(problem, mass, rows, converged) };
 }
+
+/** As many steps as take about two seconds. */
+const emSteps = ({ weight }: MassProblem): number => Math.max(300, Math.min(3000, Math.floor(1e8 / weight.length)));
 
 function checkRows({ entry, lower, upper, weight }: IntervalRows): void {
   if (lower.length === 0) throw new RangeError('The estimate has no rows; expected at least one');
