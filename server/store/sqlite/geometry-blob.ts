@@ -13,9 +13,15 @@ type Position = readonly number[];
 const partsOf = (geometry: LineGeometry): readonly (readonly Position[])[] =>
   geometry.type === 'LineString' ? [geometry.coordinates] : geometry.coordinates;
 
+function checkPlace([lon, lat]: Position): void {
+  if (Math.abs(lon) <= 180 && Math.abs(lat) <= 90) return; // false for NaN too
+  throw new RangeError(`A place is [${lon}, ${lat}]; expected longitude -180 to 180 and latitude -90 to 90.`);
+}
+
 /**
  * Layout, little-endian 32-bit: kind (1 line, 2 lines) + 256 x numbers a point (2 or 3); number of parts; points of
  * each part; then lon, lat (and elevation in mm, when any point has one).
+ * @throws RangeError for a place off the globe
  */
 export function encodeGeometry(geometry: LineGeometry): Buffer {
   const parts = partsOf(geometry);
@@ -27,6 +33,7 @@ export function encodeGeometry(geometry: LineGeometry): Buffer {
   for (const part of parts) at = blob.writeInt32LE(part.length, at);
   for (const part of parts) {
     for (const p of part) {
+      checkPlace(p);
       at = blob.writeInt32LE(Math.round(p[0] * PER_DEGREE), at);
       at = blob.writeInt32LE(Math.round(p[1] * PER_DEGREE), at);
       if (size === 3) at = blob.writeInt32LE(p.length > 2 ? Math.round(p[2] * PER_METRE) : NO_ELEVATION, at);
