@@ -1,4 +1,4 @@
-import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Budget } from '../../../server/schemas/budget.ts';
 import type { Settings } from '../../../server/schemas/settings.ts';
@@ -10,7 +10,7 @@ import { draftCosts, draftRates, readCosts, readRates } from '../../state/budget
 import { activeJobs } from '../../state/jobs.ts';
 import type { Units } from '../../state/units.ts';
 import { JobLine } from '../data/job-line.tsx';
-import { useJobs, useStartJob } from '../data/use-jobs.ts';
+import { tellJob, useJobs } from '../data/use-jobs.ts';
 import { useUnits } from '../shared/preferences.ts';
 import { settingsQuery } from '../shared/queries.ts';
 import { Answered, Banner } from '../shared/states.tsx';
@@ -57,7 +57,7 @@ function PriceForm({ budget, saved, prices }: FormProps) {
   const readPrices = readCosts(draft.costs, draft.units);
   const readRate = readRates(draft.rates, saved, draft.units);
   const problems = readPrices.problems.length + readRate.problems.length;
-  const save = useSavePrices(saved, prices);
+  const save = useSavePrices({ saved, prices, compute: budget !== null });
   const running = activeJobs(useJobs()).find(({ kind }) => kind === 'forecast');
   return (
     <form
@@ -87,8 +87,12 @@ function PriceForm({ budget, saved, prices }: FormProps) {
         <JobLine job={running} />
       ) : (
         <div className="row">
-          <button type="submit" className="button primary" disabled={problems > 0 || save.isPending}>
-            {draft.touched ? 'Save and compute again' : 'Compute again'}
+          <button
+            type="submit"
+            className="button primary"
+            disabled={problems > 0 || save.isPending || (!budget && !draft.touched)}
+          >
+            {saveLabel(budget !== null, draft.touched)}
           </button>
           {draft.touched && (
             <button type="button" className="button" onClick={() => setDraft(draftOf(saved, prices, units))}>
@@ -111,15 +115,22 @@ function unpricedClasses(budget: Budget | null, drafts: readonly { sealantClass:
   return [...classes].filter((sealantClass) => !priced.has(sealantClass)).sort();
 }
 
-function useSavePrices(saved: Settings, prices: readonly UnitCost[]) {
+const saveLabel = (computed: boolean, touched: boolean): string =>
+  computed ? (touched ? 'Save and compute again' : 'Compute again') : 'Save';
+
+/** Saves what is new, then prices the forecast again where there is one. */
+function useSavePrices({ saved, prices, compute }: Pick<FormProps, 'saved' | 'prices'> & { compute: boolean }) {
   const client = useQueryClient();
-  return useStartJob(async ({ settings, costs }: { settings: Settings; costs: UnitCost[] }) => {
-    if (JSON.stringify(settings) !== JSON.stringify(saved)) {
-      client.setQueryData(settingsQuery.queryKey, await saveSettings(settings));
-    }
-    if (JSON.stringify(costs) !== JSON.stringify(prices)) {
-      client.setQueryData(unitCostsQuery.queryKey, await saveUnitCosts(costs));
-    }
-    return recomputeBudget();
+  return useMutation({
+    mutationFn: async ({ settings, costs }: { settings: Settings; costs: UnitCost[] }) => {
+      if (JSON.stringify(settings) !== JSON.stringify(saved)) {
+        client.setQueryData(settingsQuery.queryKey, await saveSettings(settings));
+      }
+      if (JSON.stringify(costs) !== JSON.stringify(prices)) {
+        client.setQueryData(unitCostsQuery.queryKey, await saveUnitCosts(costs));
+      }
+      return compute ? recomputeBudget() : null;
+    },
+    onSuccess: (job) => job && tellJob(client, job),
   });
 }

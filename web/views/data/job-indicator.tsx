@@ -12,52 +12,67 @@ export function JobIndicator() {
   const jobs = useJobs();
   const running = activeJobs(jobs).filter(({ kind }) => kind !== 'preview');
   const [ended, forget] = useEnded(jobs);
-  const [open, setOpen] = useState(false);
-  const box = useRef<HTMLDivElement>(null);
-  useEscape(open, () => {
-    setOpen(false);
-    box.current?.querySelector('button')?.focus();
-  });
   const [first] = running;
-  const news = first ? `${first.title}: started` : ended ? describeJob(ended) : '';
   return (
-    <div className="job-indicator" ref={box}>
+    <>
       <span className="unseen" role="status">
-        {news}
+        {first ? `${first.title}: started` : ended ? describeJob(ended) : ''}
       </span>
-      {first && (
-        <button type="button" className="button" aria-expanded={open} onClick={() => setOpen(!open)}>
-          <progress
-            className="progress"
-            max={1}
-            value={first.state === 'queued' ? undefined : first.progress}
-            aria-label={first.title}
-          />
-          <span>
-            {first.title}
-            {running.length > 1 ? ` and ${running.length - 1} more` : ''}
-          </span>
-        </button>
-      )}
-      {first && open && (
+      {first ? <RunningJobs jobs={running} /> : ended && <EndedJob job={ended} onDismiss={forget} />}
+    </>
+  );
+}
+
+function RunningJobs({ jobs }: { jobs: readonly Job[] }) {
+  const [open, setOpen] = useState(false);
+  const button = useRef<HTMLButtonElement>(null);
+  useEffect(() => {
+    if (!open) return;
+    const close = ({ key }: KeyboardEvent) => {
+      if (key !== 'Escape') return;
+      setOpen(false);
+      button.current?.focus();
+    };
+    document.addEventListener('keydown', close);
+    return () => document.removeEventListener('keydown', close);
+  }, [open]);
+  const [first] = jobs;
+  return (
+    <div className="job-indicator">
+      <button ref={button} type="button" className="button" aria-expanded={open} onClick={() => setOpen(!open)}>
+        <progress
+          className="progress"
+          max={1}
+          value={first.state === 'queued' ? undefined : first.progress}
+          aria-hidden="true"
+        />
+        <span>
+          {first.title}
+          {jobs.length > 1 ? ` and ${jobs.length - 1} more` : ''}
+        </span>
+      </button>
+      {open && (
         <div className="job-panel stack">
-          {running.map((job) => (
+          {jobs.map((job) => (
             <JobLine key={job.id} job={job} />
           ))}
         </div>
       )}
-      {!first && ended && (
-        <span className="job-ended small">
-          <span className={`badge ${ended.state === 'done' ? 'accent' : 'fault'}`}>{ended.state}</span>
-          <span className="job-ended-text">{ended.error ? `${ended.title}: ${ended.error}` : ended.title}</span>
-          <button type="button" className="button quiet" onClick={forget} aria-label={`Dismiss: ${ended.title}`}>
-            ×
-          </button>
-        </span>
-      )}
     </div>
   );
 }
+
+const EndedJob = ({ job, onDismiss }: { job: Job; onDismiss: () => void }) => (
+  <div className="job-indicator job-ended small">
+    <span className={`badge ${job.state === 'done' ? 'accent' : 'fault'}`}>{job.state}</span>
+    <span className="job-ended-text" title={job.error ?? undefined}>
+      {job.error ? `${job.title}: ${job.error}` : job.title}
+    </span>
+    <button type="button" className="button quiet" onClick={onDismiss} aria-label={`Dismiss: ${job.title}`}>
+      ×
+    </button>
+  </div>
+);
 
 /** The job that ended while this page looked on. One that went well is forgotten after a while. */
 function useEnded(jobs: readonly Job[]): [Job | null, () => void] {
@@ -76,15 +91,4 @@ function useEnded(jobs: readonly Job[]): [Job | null, () => void] {
     return () => clearTimeout(timer);
   }, [ended]);
   return [ended, () => setEnded(null)];
-}
-
-function useEscape(open: boolean, close: () => void): void {
-  const latest = useRef(close);
-  latest.current = close;
-  useEffect(() => {
-    if (!open) return;
-    const onKey = ({ key }: KeyboardEvent) => key === 'Escape' && latest.current();
-    document.addEventListener('keydown', onKey);
-    return () => document.removeEventListener('keydown', onKey);
-  }, [open]);
 }

@@ -13,11 +13,11 @@ const COUNTED: Readonly<Partial<Record<RecordKind, string>>> = { climate: 'stati
 export function StoredCounts() {
   const counts = useQuery(recordCountsQuery);
   return (
-    <section className="card" aria-labelledby="stored-title">
+    <section className="card stack" aria-labelledby="stored-title">
       <h2 id="stored-title">What is stored</h2>
       <Answered query={counts} what="the counts">
         {(data) => (
-          <>
+          <div className="stack">
             <dl className="readouts">
               {KINDS.map((kind) => (
                 <Readout
@@ -34,7 +34,7 @@ export function StoredCounts() {
                 the service life is fitted.
               </p>
             )}
-          </>
+          </div>
         )}
       </Answered>
     </section>

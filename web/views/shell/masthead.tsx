@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import markUrl from '../../design/mark.svg?url';
 import { SCREENS, type ScreenName, screenAddress } from '../../state/routes.ts';
+import { JobIndicator } from '../data/job-indicator.tsx';
 import { Switch } from '../shared/controls.tsx';
 import { setThemeChoice, setUnits, useThemeChoice, useUnits } from '../shared/preferences.ts';
 import { settingsQuery } from '../shared/queries.ts';
@@ -25,6 +26,7 @@ export function Masthead({ current }: { current: ScreenName | null }) {
             </Link>
           ))}
         </nav>
+        <JobIndicator />
         <Preferences />
       </div>
       <hr className="kerf" />
