@@ -24,9 +24,10 @@ const decimalsFor = (value: number): number => (Math.abs(value) >= 100 ? 0 : Mat
 const formatMeasured = ({ value, unit }: Measured, decimals: number): string =>
   `${formatNumber(value, decimals)}\u00a0${unit}`;
 
-export function formatLength(lengthM: number | null | undefined, units: Units): string {
+/** @param longM from this length on it is given in km or mi */
+export function formatLength(lengthM: number | null | undefined, units: Units, longM = 10_000): string {
   if (lengthM === null || lengthM === undefined) return NOT_KNOWN;
-  const shown = lengthInUnits(lengthM, units);
+  const shown = lengthInUnits(lengthM, units, longM);
   return formatMeasured(shown, decimalsOfLength(shown));
 }
 

@@ -14,18 +14,29 @@ interface Props {
   /** Offers a way to the map, where the panel stands beside the table. */ readonly mapLink?: boolean;
 }
 
-/** The card of the chosen segment, beside the map or the table. Takes the focus when it opens; Escape closes it. */
+/** The card of the chosen segment, beside the map or the table. Takes the focus when it opens and gives it back; Escape closes it. */
 export function SegmentPanel({ segmentId, onClose, mapLink = false }: Props) {
   const query = useQuery(segmentCardQuery(segmentId));
   const heading = useRef<HTMLHeadingElement>(null);
+  const opener = useRef<Element | null>(null);
+  const close = () => {
+    onClose();
+    const from = opener.current;
+    // What opened it may be gone since, for example from the list of what is in view.
+    const back = from instanceof HTMLElement && from.isConnected ? from : document.getElementById('main');
+    back?.focus({ preventScroll: true });
+  };
   // biome-ignore lint/correctness/useExhaustiveDependencies: another segment is another card, read from its top
-  useEffect(() => heading.current?.focus({ preventScroll: window.innerWidth > 768 }), [segmentId]);
+  useEffect(() => {
+    if (document.activeElement !== heading.current) opener.current = document.activeElement;
+    heading.current?.focus({ preventScroll: window.innerWidth > 768 });
+  }, [segmentId]);
   const unknown = query.error instanceof ApiProblem && query.error.status === 404;
   return (
     <aside
       className="segment-panel"
       aria-label="Segment card"
-      onKeyDown={(event) => event.key === 'Escape' && !event.defaultPrevented && onClose()}
+      onKeyDown={(event) => event.key === 'Escape' && !event.defaultPrevented && close()}
     >
       <div className="segment-panel-head">
         <h2 className="code" tabIndex={-1} ref={heading}>
@@ -33,7 +44,7 @@ export function SegmentPanel({ segmentId, onClose, mapLink = false }: Props) {
         </h2>
         <div className="row push" style={{ gap: 'var(--space-1)' }}>
           {mapLink && <ShowOnMap segmentId={segmentId} />}
-          <button type="button" className="button quiet" onClick={onClose}>
+          <button type="button" className="button quiet" onClick={close}>
             Close
           </button>
         </div>

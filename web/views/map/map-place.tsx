@@ -16,18 +16,19 @@ interface Props extends Pick<MapEvents, 'onRest' | 'onPick' | 'onHover'> {
   readonly scene: MapScene;
   readonly units: Units;
   readonly camera: Camera | null;
-  /** The chosen segment's line: sought once when the address has no camera (a link from the table). */
+  /** A segment was chosen before the map was there (a link from the table): its line, to be gone to once. */
+  readonly seeks: boolean;
   readonly seekGeometry: LineGeometry | null;
   readonly children: (goTo: (box: Box) => void) => ReactNode;
 }
 
 /** Where the map hangs in the page: makes it once, then tells it what changed. */
-export function MapPlace({ scene, units, camera, seekGeometry, children, onRest, onPick, onHover }: Props) {
+export function MapPlace({ scene, units, camera, seeks, seekGeometry, children, onRest, onPick, onHover }: Props) {
   const place = useRef<HTMLDivElement>(null);
   const map = useRef<JointMap | null>(null);
   const [trouble, setTrouble] = useState<string | null>(null);
   const start = useRef({ scene, camera });
-  const seeks = useRef(camera === null);
+  const seeking = useRef(seeks && camera === null);
   const closer = (box: Box) => map.current?.fit(box, { minZoom: SEGMENT_ZOOM + 0.3, maxZoom: 15 });
   const pick = (feature: PickedFeature | null) => {
     // A run is many segments: choosing one goes closer until its segments are drawn.
@@ -61,8 +62,8 @@ export function MapPlace({ scene, units, camera, seekGeometry, children, onRest,
   useEffect(() => map.current?.show(scene.wants), [scene.wants]);
   useEffect(() => map.current?.setUnits(units), [units]);
   useEffect(() => {
-    if (!seekGeometry || !seeks.current) return;
-    seeks.current = false;
+    if (!seekGeometry || !seeking.current) return;
+    seeking.current = false;
     map.current?.fit(boxOf(seekGeometry as GeoJSON.Geometry), { maxZoom: 15.5, instant: true });
   }, [seekGeometry]);
 

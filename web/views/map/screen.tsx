@@ -134,6 +134,7 @@ function NetworkMap({
           scene={scene}
           units={units}
           camera={view.camera}
+          seeks={view.segmentId !== null}
           seekGeometry={card.data?.segment.geometry ?? null}
           onRest={(camera, features) => {
             setView({ camera }, { replace: true });

@@ -34,7 +34,8 @@ export function TotalReadouts() {
   const units = useUnits();
   const { data, isPlaceholderData, isError } = useQuery(summaryQuery(filter));
   const pending = isError ? NOT_KNOWN : '…';
-  const length = (lengthM: number | undefined) => (lengthM === undefined ? pending : formatLength(lengthM, units));
+  const length = (lengthM: number | undefined) =>
+    lengthM === undefined ? pending : formatLength(lengthM, units, 1000);
   const count = (segments: number | undefined) => (segments === undefined ? pending : formatNumber(segments));
   return (
     <dl className="readouts" data-stale={isPlaceholderData || undefined}>
