@@ -73,7 +73,6 @@ test.each([true, false])(
     const wholeKm = 400;
     for (const zoom of ZOOMS) {
       const runs = await runsOf(road, zoom);
-      await store.close();
       const wholePx = (wholeKm * 512 * 2 ** zoom) / (360 * KM_PER_DEGREE * Math.cos((35 * Math.PI) / 180));
       const lengths = runs.map((run) => lengthPx(run.geometry, zoom));
       const drawn = lengths.reduce((sum, length) => sum + length, 0);
