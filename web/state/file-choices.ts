@@ -92,5 +92,5 @@ export function whyNotReady(files: readonly FilePreview[]): string | null {
 /** True when a file's coordinates look the wrong way round, going by what the server found. */
 export function suggestsSwap(file: FilePreview): boolean {
   const said = [...file.notes, ...file.problems.map(({ hint }) => hint ?? '')];
-  return said.some((text) => /swap|wrong way round|latitude before longitude|latitude first/i.test(text));
+  return said.some((text) => /longitude and latitude/i.test(text));
 }

@@ -98,6 +98,8 @@ describe('where a load stands', () => {
 
   test('a hint about swapped coordinates is noticed', () => {
     expect(suggestsSwap(preview())).toBe(false);
+    const columns = { file: 'x', row: 1, field: 'maxC', found: '2', expected: 'at least the minimum of the day' };
+    expect(suggestsSwap(preview({ problems: [{ ...columns, hint: 'Are the columns swapped?' }] }))).toBe(false);
     const problem = { file: 'x', row: 1, field: 'geometry', found: '48, 11', expected: 'lon, lat' };
     expect(suggestsSwap(preview({ problems: [{ ...problem, hint: 'Are longitude and latitude swapped?' }] }))).toBe(
       true,
