@@ -32,7 +32,7 @@ function kindScore(kind: RecordKind, columns: readonly string[], fileName: strin
   const found = new Set(columns.flatMap((column) => index.find(column)?.field ?? []));
   const required = RECORD_FIELDS[kind].filter((spec) => spec.required);
   const met = required.filter((spec) => found.has(spec.field)).length / required.length;
-  if (met < 0.5 || !TELLING[kind].some((field) => found.has(field))) return 0;
+  if (met < 0.5 || found.size < 2 || !TELLING[kind].some((field) => found.has(field))) return 0;
   const known = columns.filter((column) => index.find(column)).length / columns.length;
   const exact = columns.filter((column) => index.find(column)?.exact).length / columns.length;
   const named = normaliseName(fileName).includes(normaliseName(kind).replace(/s$/, '')) ? 0.3 : 0;
