@@ -1,3 +1,4 @@
+import { movementDemand } from '../analytics/joint/movement-demand.ts';
 import type { Aggregate, BaseType, SealantClass } from '../server/schemas/words.ts';
 import type { StationNormals } from './station-normals.ts';
 
@@ -53,7 +54,7 @@ export const STANDARDS: Readonly<Record<Covariate, { reference: number; step: nu
   freezeThawDays: { reference: 80, step: 35 },
   temperatureRangeC: { reference: 56, step: 10 },
   precipitationMm: { reference: 850, step: 400 },
-  movementRatio: { reference: 0.4, step: 0.35 },
+  movementRatio: { reference: 0.9, step: 0.7 },
   logAadt: { reference: 8.7, step: 0.8 },
   longitudinal: { reference: 0, step: 1 },
   widthMm: { reference: 12, step: 4 },
@@ -67,40 +68,13 @@ export const TRUE_BETA: CovariateValues = {
   freezeThawDays: -0.002,
   temperatureRangeC: -0.006,
   precipitationMm: -0.0001,
-  movementRatio: -0.3,
+  movementRatio: -0.15,
   logAadt: -0.06,
   longitudinal: 0.15,
   widthMm: -0.008,
   blasted: 0.22,
   fuelExposure: -0.35,
 };
-
-/** Extension that a class is meant to take, share of the installed width; made for the demo, in the order of the trade. */
-export const CAPABILITY_SHARE: Readonly<Partial<Record<SealantClass, number>>> = {
-  'silicone-self-levelling': 1,
-  'silicone-non-sag': 1,
-  'hot-applied': 0.5,
-  'hot-applied-type-1': 0.5,
-  'hot-applied-type-2': 0.5,
-  'hot-applied-type-4': 2,
-  polysulfide: 0.25,
-  'polyurethane-two-part': 0.25,
-  'preformed-compression': 0.35,
-};
-
-/** Linear thermal expansion by coarse aggregate, 1e-6 per °C (AASHTO Guide 1993, Part II; 5.5e-6 per °F if unknown). */
-const EXPANSION_1E6_PER_C: Readonly<Record<Aggregate, number>> = {
-  quartz: 11.88,
-  sandstone: 11.7,
-  gravel: 10.8,
-  granite: 9.54,
-  basalt: 8.64,
-  limestone: 6.84,
-  unknown: 9.9,
-};
-
-/** Share of free movement that the base lets happen (AASHTO Guide 1993: 0.65 stabilised, 0.80 granular). */
-const RESTRAINT: Readonly<Record<BaseType, number>> = { granular: 0.8, stabilised: 0.65, unknown: 0.8 };
 
 export interface SealCircumstances {
   readonly sealantClass: SealantClass;
@@ -115,24 +89,12 @@ export interface SealCircumstances {
   readonly fuelExposure: boolean;
 }
 
-const classNumber = (table: Readonly<Partial<Record<SealantClass, number>>>, sealantClass: SealantClass): number => {
-  const value = table[sealantClass];
-  if (value === undefined) throw new RangeError(`No true model for class ${sealantClass}`);
-  return value;
-};
-
 /** Covariates on the original scale. Where there is no road traffic, logAadt is at its reference: no effect. */
 export function covariatesOf(at: SealCircumstances): CovariateValues {
-  const openingMm =
-    RESTRAINT[at.baseType] *
-    at.slabLengthM *
-    1000 *
-    EXPANSION_1E6_PER_C[at.coarseAggregate] *
-    1e-6 *
-    at.normals.temperatureRangeC;
+  const { demandOverCapability } = movementDemand({ ...at, rangeC: at.normals.temperatureRangeC });
   return {
     ...at.normals,
-    movementRatio: openingMm / at.widthMm / classNumber(CAPABILITY_SHARE, at.sealantClass),
+    movementRatio: demandOverCapability,
     logAadt: at.aadt === null ? STANDARDS.logAadt.reference : Math.log(at.aadt),
     longitudinal: at.longitudinal ? 1 : 0,
     widthMm: at.widthMm,
@@ -143,7 +105,8 @@ export function covariatesOf(at: SealCircumstances): CovariateValues {
 
 /** mu(class) on the original covariate scale: the log of the Weibull scale in years where every covariate is 0. */
 export function trueIntercept(sealantClass: SealantClass): number {
-  const median = classNumber(TRUE_MEDIAN_YEARS, sealantClass);
+  const median = TRUE_MEDIAN_YEARS[sealantClass];
+  if (median === undefined) throw new RangeError(`No true life for class ${sealantClass}`);
   const atReference = Math.log(median) - TRUE_SIGMA * Math.log(Math.LN2);
   return COVARIATES.reduce((sum, name) => sum - TRUE_BETA[name] * STANDARDS[name].reference, atReference);
 }

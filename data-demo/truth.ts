@@ -1,3 +1,4 @@
+import { MOVEMENT_CAPABILITY } from '../analytics/joint/movement-demand.ts';
 import type { SealantClass } from '../server/schemas/words.ts';
 import { AGENCY_NAME, DEMO_SETTINGS, LAST_DAY } from './agency.ts';
 import { isoOf } from './days.ts';
@@ -5,7 +6,6 @@ import type { RefusedRow } from './flaws.ts';
 import { type Contradiction, FAILED_SHARE, GROWTH, READING_LOG_SD } from './readings.ts';
 import type { StationNormals } from './station-normals.ts';
 import {
-  CAPABILITY_SHARE,
   COVARIATES,
   FIT_NAMES,
   STANDARDS,
@@ -61,7 +61,7 @@ export const trueModel = () => ({
     sealantClass,
     medianYears: TRUE_MEDIAN_YEARS[sealantClass] as number,
     intercept: trueIntercept(sealantClass),
-    capabilityShare: CAPABILITY_SHARE[sealantClass] as number,
+    capabilityShare: MOVEMENT_CAPABILITY[sealantClass].extensionShare,
   })),
 });
 

@@ -8,7 +8,7 @@ import { observeSegment } from '../../../analytics/survival/observation.ts';
 import { type DemoTruth, makeDemo } from '../../../data-demo/make.ts';
 import { distanceKm, type Position } from '../../../data-demo/place.ts';
 import { isBlasted } from '../../../data-demo/sealants.ts';
-import { CAPABILITY_SHARE, COVARIATES, covariatesOf } from '../../../data-demo/true-model.ts';
+import { COVARIATES, covariatesOf, TRUE_MEDIAN_YEARS } from '../../../data-demo/true-model.ts';
 import { readPeriod } from '../../../server/import/dates.ts';
 import { normaliseWord, SEALANT_CLASS_WORDS } from '../../../server/import/trade-words.ts';
 import type { Preparation, SealantClass } from '../../../server/schemas/words.ts';
@@ -93,21 +93,22 @@ function fitRows(feature: Feature, facility: Row, seals: Row[], inspections: Row
   return observed.seals.flatMap(({ observation }, i) => {
     if (!observation) return [];
     const sealantClass = SEALANT_CLASS_WORDS.bySpelling.get(normaliseWord(seals[i].sealantClass)) as SealantClass;
-    if (CAPABILITY_SHARE[sealantClass] === undefined) return [];
-    const widthMm = Number(seals[i].widthMm) || (segment.widthMm ?? Number.NaN);
+    if (TRUE_MEDIAN_YEARS[sealantClass] === undefined) return [];
+    const knownWidthMm = Number(seals[i].widthMm) || segment.widthMm;
     const values = covariatesOf({
       sealantClass,
       normals,
       slabLengthM: segment.slabLengthM ?? Number.NaN,
       baseType: segment.baseType,
       coarseAggregate: segment.coarseAggregate,
-      widthMm,
+      widthMm: knownWidthMm ?? 1,
       aadt: facility.aadt === '' ? null : Number(facility.aadt),
       longitudinal: segment.jointType === 'longitudinal',
       blasted: isBlasted(seals[i].preparation as Preparation),
       fuelExposure: segment.fuelExposure,
     });
     const blasted = seals[i].preparation === 'unknown' ? Number.NaN : values.blasted;
+    const ofWidth = knownWidthMm === null ? { widthMm: Number.NaN, movementRatio: Number.NaN } : {};
     const logAadt = facility.aadt === '' ? Number.NaN : values.logAadt;
     return [
       {
@@ -115,7 +116,7 @@ function fitRows(feature: Feature, facility: Row, seals: Row[], inspections: Row
         entry: observation.entryDays / 365.25,
         lower: observation.lowerDays / 365.25,
         upper: observation.upperDays / 365.25,
-        values: COVARIATES.map((name) => ({ ...values, blasted, logAadt })[name]),
+        values: COVARIATES.map((name) => ({ ...values, ...ofWidth, blasted, logAadt })[name]),
       },
     ];
   });
