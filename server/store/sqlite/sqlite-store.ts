@@ -16,10 +16,11 @@ import * as jobs from './jobs.ts';
 import * as keys from './keys.ts';
 import { SqliteLoad } from './load.ts';
 import { readMeta, readModelVersion } from './meta.ts';
+import { type NetworkColumns, readNetworkColumns } from './network-columns.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
 import { countSegments, exportSegments, type ListQuery, listSegments } from './segment-list.ts';
 import { readSettings, readUnitCosts, replaceUnitCosts, writeSettings } from './settings.ts';
-import { type NetworkWords, readNetworkWords, summarise } from './summary.ts';
+import { summarise } from './summary.ts';
 import { keptRows, type RunFilter, runsInBox, segmentsInBox } from './tile-queries.ts';
 import { VersionedCache } from './versioned-cache.ts';
 import { untilFree, WriteQueue } from './write-queue.ts';
@@ -38,7 +39,7 @@ export class SqliteStore implements Store {
   readonly #open = new Set<Connection>();
   readonly #counts = new VersionedCache<number>(200);
   readonly #summaries = new VersionedCache<Summary>(50);
-  readonly #words = new VersionedCache<NetworkWords>(1);
+  readonly #columns = new VersionedCache<NetworkColumns>(1);
   readonly #figures = new VersionedCache<Figures>(1);
   readonly #kept = new VersionedCache<Uint8Array>(20);
 
@@ -141,11 +142,16 @@ export class SqliteStore implements Store {
   }
 
   async summarise(filter: Filter): Promise<Summary> {
-    return this.#connection.snapshot(() => {
-      const version = this.#version();
-      const words = this.#words.get(version, '', () => readNetworkWords(this.#connection));
-      return this.#summaries.get(version, JSON.stringify(filter), () => summarise(this.#connection, filter, words));
-    });
+    return this.#connection.snapshot(() =>
+      this.#summaries.get(this.#version(), JSON.stringify(filter), () => {
+        const columns = this.#columns.get(this.#version(), '', () => readNetworkColumns(this.#connection));
+        const { failureThresholdShare: thresholdShare } = readSettings(this.#connection);
+        const rows = columns.lengthM.length;
+        const keptBy = (wanted: Filter) => this.#keptRows(wanted, rows);
+        const dataVersion = readMeta(this.#connection, 'dataVersion');
+        return { ...summarise(filter, { columns, keptBy, thresholdShare }), dataVersion };
+      }),
+    );
   }
 
   exportSegments(filter: Filter, withGeometry: boolean): ReturnType<Store['exportSegments']> {
@@ -253,13 +259,15 @@ export class SqliteStore implements Store {
     return `d${data}m${readModelVersion(this.#connection)}f${forecast}t${failureThresholdShare}`;
   }
 
+  /** One entry a row number: 1 for the segments that the filter keeps. */
+  #keptRows(filter: Filter, rows: number): Uint8Array {
+    return this.#kept.get(this.#version(), JSON.stringify(filter), () => keptRows(this.#connection, filter, rows));
+  }
+
   #runFilter(filter: Filter): RunFilter {
-    const version = this.#version();
-    const figures = this.#figures.get(version, '', () => readFigures(this.#connection, null));
-    const kept = this.#kept.get(version, JSON.stringify(filter), () =>
-      keptRows(this.#connection, filter, figures.lengthM.length),
-    );
-    return { figures, kept, thresholdShare: readSettings(this.#connection).failureThresholdShare };
+    const figures = this.#figures.get(this.#version(), '', () => readFigures(this.#connection, null));
+    const { failureThresholdShare: thresholdShare } = readSettings(this.#connection);
+    return { figures, kept: this.#keptRows(filter, figures.lengthM.length), thresholdShare };
   }
 
   #write<T>(write: (connection: Connection) => T): Promise<T> {

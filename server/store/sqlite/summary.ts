@@ -1,104 +1,68 @@
 import type { Filter } from '../../schemas/filter.ts';
 import type { Summary } from '../../schemas/forecast.ts';
-import type { Connection } from './connection.ts';
-import { filterToSql } from './filter-sql.ts';
-import { readMeta } from './meta.ts';
-import { readSettings } from './settings.ts';
+import { FACET_NAMES, type FacetColumn, type FacetName, type NetworkColumns } from './network-columns.ts';
 
-type Facets = Summary['facets'];
-type FacetName = keyof Facets;
-type FacetLine = Facets[FacetName][number];
+type Totals = Omit<Summary, 'facets' | 'ageYearsRange' | 'dataVersion'>;
 
-const FACET_COLUMNS: Record<FacetName, string> = {
-  district: 's.district',
-  facilityKind: 'f.kind',
-  jointType: 's.jointType',
-  sealantClass: 't.sealantClass',
-};
+/** One entry a row number: 1 for the segments to count. */
+type Kept = Uint8Array;
 
-const FROM = 'segment s JOIN state t ON t.segmentRow = s.row';
-
-function totals(connection: Connection, filter: Filter) {
-  const { where, params } = filterToSql(filter);
-  const found = connection.get<Omit<Summary, 'dueByYear' | 'facets' | 'ageYearsRange' | 'dataVersion'>>(
-    `SELECT count(*) AS segments,
-       total(s.sealedLengthM) AS sealedLengthM,
-       total(s.sealedLengthM * t.failedNowProbability) AS expectedFailedNowM,
-       total(s.sealedLengthM) FILTER (WHERE t.damagedShare >= ?) AS distressedM,
-       count(*) FILTER (WHERE t.lastInspectedOn IS NULL AND NOT s.unsealedByPolicy) AS neverInspected,
-       count(*) FILTER (WHERE t.planningYear IS NOT NULL AND t.dueYear IS NULL) AS dueBeyondHorizon
-     FROM ${FROM} WHERE ${where}`,
-    readSettings(connection).failureThresholdShare,
-    ...params,
-  );
-  if (!found) throw new Error('Totals gave no line.');
-  return found;
+function totals(columns: NetworkColumns, kept: Kept, thresholdShare: number): Totals {
+  const sums = { segments: 0, sealedLengthM: 0, expectedFailedNowM: 0, distressedM: 0 };
+  const counts = { neverInspected: 0, dueBeyondHorizon: 0 };
+  const due = new Map<number, { year: number; segments: number; sealedLengthM: number }>();
+  for (let row = 0; row < kept.length; row++) {
+    if (kept[row] === 0) continue;
+    const lengthM = columns.lengthM[row];
+    sums.segments++;
+    sums.sealedLengthM += lengthM;
+    if (columns.failedNow[row] > 0) sums.expectedFailedNowM += lengthM * columns.failedNow[row];
+    if (columns.damagedShare[row] >= thresholdShare) sums.distressedM += lengthM;
+    counts.neverInspected += columns.neverInspected[row];
+    const year = columns.dueYear[row];
+    if (year === 0) counts.dueBeyondHorizon += columns.hasForecast[row];
+    else {
+      const line = due.get(year) ?? { year, segments: 0, sealedLengthM: 0 };
+      line.segments++;
+      line.sealedLengthM += lengthM;
+      due.set(year, line);
+    }
+  }
+  return { ...sums, ...counts, dueByYear: [...due.values()].sort((a, b) => a.year - b.year) };
 }
 
-function dueByYear(connection: Connection, filter: Filter): Summary['dueByYear'] {
-  const { where, params } = filterToSql(filter);
-  return connection.all(
-    `SELECT t.dueYear AS year, count(*) AS segments, total(s.sealedLengthM) AS sealedLengthM
-     FROM ${FROM} WHERE ${where} AND t.dueYear IS NOT NULL GROUP BY t.dueYear ORDER BY t.dueYear`,
-    ...params,
-  );
+function facet({ words, codes }: FacetColumn, lengthM: Float64Array, kept: Kept): Summary['facets'][FacetName] {
+  const counts = new Uint32Array(words.length + 1);
+  const lengths = new Float64Array(words.length + 1);
+  for (let row = 0; row < kept.length; row++) {
+    if (kept[row] === 0) continue;
+    counts[codes[row]]++;
+    lengths[codes[row]] += lengthM[row];
+  }
+  return words.map((value, i) => ({ value, count: counts[i + 1], sealedLengthM: lengths[i + 1] }));
 }
 
-/** Counts of each word under all the other filters, so that a word that is not chosen still shows what it would add. */
-function facetUnder(connection: Connection, name: FacetName, filter: Filter): FacetLine[] {
-  const { where, params } = filterToSql({ ...filter, [name]: undefined });
-  const column = FACET_COLUMNS[name];
-  const join = name === 'facilityKind' ? ' JOIN facility f ON f.id = s.facilityId' : '';
-  return connection.all<FacetLine>(
-    `SELECT ${column} AS value, count(*) AS count, total(s.sealedLengthM) AS sealedLengthM
-     FROM ${FROM}${join} WHERE ${where} AND ${column} IS NOT NULL GROUP BY ${column} ORDER BY ${column}`,
-    ...params,
-  );
-}
-
-function networkFacets(connection: Connection): Facets {
+/**
+ * Totals of what the filter keeps. A facet lists every word of the network, counted under all the other filters, so
+ * that a word that is not chosen shows what it would add; the age range is the whole network's.
+ * @param keptBy the rows that a filter keeps
+ */
+export function summarise(
+  filter: Filter,
+  {
+    columns,
+    keptBy,
+    thresholdShare,
+  }: { columns: NetworkColumns; keptBy: (filter: Filter) => Kept; thresholdShare: number },
+): Omit<Summary, 'dataVersion'> {
+  const kept = keptBy(filter);
+  const facets = FACET_NAMES.map((name) => {
+    const under = filter[name] === undefined ? kept : keptBy({ ...filter, [name]: undefined });
+    return [name, facet(columns.facets[name], columns.lengthM, under)];
+  });
   return {
-    district: facetUnder(connection, 'district', {}),
-    facilityKind: facetUnder(connection, 'facilityKind', {}),
-    jointType: facetUnder(connection, 'jointType', {}),
-    sealantClass: facetUnder(connection, 'sealantClass', {}),
-  };
-}
-
-/** What does not depend on the filter: the words present and the ages, for the controls of the filter. */
-export interface NetworkWords {
-  facets: Facets;
-  ageYearsRange: [number, number] | null;
-}
-
-export function readNetworkWords(connection: Connection): NetworkWords {
-  const age = connection.get<{ least: number | null; most: number | null }>(
-    'SELECT min(ageYears) AS least, max(ageYears) AS most FROM state',
-  );
-  const known = age && age.least !== null && age.most !== null;
-  return {
-    facets: networkFacets(connection),
-    ageYearsRange: known ? [age.least as number, age.most as number] : null,
-  };
-}
-
-function facet(connection: Connection, name: FacetName, filter: Filter, words: NetworkWords): FacetLine[] {
-  const counted = new Map(facetUnder(connection, name, filter).map((line) => [line.value, line]));
-  return words.facets[name].map(({ value }) => counted.get(value) ?? { value, count: 0, sealedLengthM: 0 });
-}
-
-/** Totals of what the filter keeps; facets and the age range list the whole network's words and ages. */
-export function summarise(connection: Connection, filter: Filter, words: NetworkWords): Summary {
-  return {
-    ...totals(connection, filter),
-    dueByYear: dueByYear(connection, filter),
-    facets: {
-      district: facet(connection, 'district', filter, words),
-      facilityKind: facet(connection, 'facilityKind', filter, words),
-      jointType: facet(connection, 'jointType', filter, words),
-      sealantClass: facet(connection, 'sealantClass', filter, words),
-    },
-    ageYearsRange: words.ageYearsRange,
-    dataVersion: readMeta(connection, 'dataVersion'),
+    ...totals(columns, kept, thresholdShare),
+    facets: Object.fromEntries(facets) as Summary['facets'],
+    ageYearsRange: columns.ageYearsRange,
   };
 }
