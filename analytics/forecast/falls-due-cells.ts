@@ -70,6 +70,7 @@ export class DueGroupRun {
       this.fillEtas(etas, members, d);
       this.nodes.begin(etas);
       for (let s = 0; s < members.length; s++) this.addSegment(prepared, members[s], s, etas[s], 1 / scale[d]);
+      this.nodes.end();
       this.finishDraw(out, d * this.years, 1 / scale[d]);
     }
     return out;
@@ -136,7 +137,6 @@ export class DueGroupRun {
   private finishDraw(out: Float64Array, at: number, perSigma: number): void {
     const { nodes, years, newAges, newSurvival, lives, draw, table, random } = this;
     const mean = new Float64Array(years);
-    const variance = new Float64Array(years);
     for (let node = 0; node < nodes.count; node++) {
       if (!(nodes.weight[node] > 0)) continue;
       draw.eta = nodes.weightedEta[node] / nodes.weight[node];
@@ -145,10 +145,12 @@ export class DueGroupRun {
       for (let n = 1; n < years; n++) lives[n] = newSurvival[n - 1] - newSurvival[n];
       const renewals = renewalsByYear(lives);
       addWithRenewals(mean, nodes.length, node * years, renewals);
-      addWithRenewals(variance, nodes.squared, node * years, renewals);
     }
-    for (let y = 0; y < years; y++)
-      out[at + y] = gammaDraw(mean[y], Math.max(0, variance[y] - nodes.squaredTwice[y]), random);
+    for (let y = 0; y < years; y++) {
+      const renewed = mean[y] - nodes.firstFailures[y];
+      const variance = nodes.firstVariance[y] + Math.max(0, renewed) * nodes.typicalLengthM;
+      out[at + y] = gammaDraw(mean[y], Math.max(0, variance), random);
+    }
   }
 }
 
@@ -166,14 +168,21 @@ function addWithRenewals(sums: Float64Array, first: Float64Array, at: number, re
   }
 }
 
-/** Sums of L p, L² p (by node and year) and L² p² (by year) over the segments of a group, for one draw. */
+/**
+ * Sums over the segments of a group, for one draw: of length x chance (by node and year), and of the variance L² p (1 - p) of
+ * first failures (by year). Renewed length gets the variance of segments of the typical length sum L² / sum L, as if each
+ * failed on its own: its chances a year are small.
+ */
 class NodeSums {
   count = 0;
+  typicalLengthM = 0;
   readonly weight = new Float64Array(MOST_NODES);
   readonly weightedEta = new Float64Array(MOST_NODES);
   readonly length: Float64Array;
-  readonly squared: Float64Array;
-  readonly squaredTwice: Float64Array;
+  readonly firstFailures: Float64Array;
+  readonly firstVariance: Float64Array;
+  private lengthSum = 0;
+  private squareSum = 0;
   private fromEta = 0;
   private perEta = 0;
   private readonly years: number;
@@ -181,8 +190,8 @@ class NodeSums {
   constructor(years: number) {
     this.years = years;
     this.length = new Float64Array(MOST_NODES * years);
-    this.squared = new Float64Array(MOST_NODES * years);
-    this.squaredTwice = new Float64Array(years);
+    this.firstFailures = new Float64Array(years);
+    this.firstVariance = new Float64Array(years);
   }
 
   begin(etas: Float64Array): void {
@@ -197,20 +206,23 @@ class NodeSums {
     this.weight.fill(0, 0, this.count);
     this.weightedEta.fill(0, 0, this.count);
     this.length.fill(0, 0, this.count * this.years);
-    this.squared.fill(0, 0, this.count * this.years);
-    this.squaredTwice.fill(0);
+    this.firstVariance.fill(0);
+    this.lengthSum = 0;
+    this.squareSum = 0;
   }
 
   private nodeOf(eta: number, lengthM: number): number {
     const node = Math.min(this.count - 1, ((eta - this.fromEta) * this.perEta) | 0);
     this.weight[node] += lengthM;
     this.weightedEta[node] += lengthM * eta;
+    this.lengthSum += lengthM;
+    this.squareSum += lengthM * lengthM;
     return node * this.years;
   }
 
   /** `survival[from..]`: at the end of each year. What is lost by the first year end falls due in the first year. */
   add(eta: number, lengthM: number, survival: Float64Array, from: number): void {
-    const { years, length, squared, squaredTwice } = this;
+    const { years, length, firstVariance } = this;
     const at = this.nodeOf(eta, lengthM);
     let before = 1;
     for (let y = 0; y < years; y++) {
@@ -218,15 +230,18 @@ class NodeSums {
       const due = lengthM * (before - now);
       before = now;
       length[at + y] += due;
-      squared[at + y] += due * lengthM;
-      squaredTwice[y] += due * due;
+      firstVariance[y] += due * (lengthM - due);
     }
   }
 
   addKnownFailed(eta: number, lengthM: number): void {
-    const at = this.nodeOf(eta, lengthM);
-    this.length[at] += lengthM;
-    this.squared[at] += lengthM * lengthM;
-    this.squaredTwice[0] += lengthM * lengthM;
+    this.length[this.nodeOf(eta, lengthM)] += lengthM;
+  }
+
+  /** Sums over nodes, once all segments are in. */
+  end(): void {
+    this.typicalLengthM = this.lengthSum > 0 ? this.squareSum / this.lengthSum : 0;
+    this.firstFailures.fill(0);
+    for (let i = 0; i < this.count * this.years; i++) this.firstFailures[i % this.years] += this.length[i];
   }
 }
