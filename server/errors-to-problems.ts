@@ -1,6 +1,8 @@
 import type { FastifyError, FastifyInstance, FastifyReply } from 'fastify';
-import { ProblemError, problem } from './problems.ts';
+import { type ProblemCode, ProblemError, problem } from './problems.ts';
 import type { Problem } from './schemas/common.ts';
+import { StoreError, type StoreFault } from './store/errors.ts';
+import { validationProblem } from './validation-problem.ts';
 
 /** Answers every error and every unknown address as an RFC 9457 problem; a fault of ours gives no internals away. */
 export function answerErrorsAsProblems(app: FastifyInstance): void {
@@ -21,9 +23,18 @@ const send = (reply: FastifyReply, answer: Problem) =>
     .serializer((body: unknown) => JSON.stringify(body))
     .send(answer);
 
+/** Faults of the store that the one who asked can mend; the others are ours. */
+const STORE_PROBLEMS: Partial<Record<StoreFault, ProblemCode>> = {
+  'page-token': 'invalid-request',
+  busy: 'conflict',
+  reference: 'conflict',
+};
+
 function asProblem(error: FastifyError): Problem {
+  const storeCode = error instanceof StoreError ? STORE_PROBLEMS[error.fault] : undefined;
+  if (storeCode) return problem(storeCode, error.message);
   if (error instanceof ProblemError) return problem(error.code, error.message, error.errors);
-  if (error.validation) return validationProblem(error);
+  if (error.validation) return validationProblem(error.validation, error.validationContext ?? 'request');
   const status = error.statusCode ?? 500;
   if (status === 413) return problem('too-large', error.message);
   if (status === 415) return problem('wrong-media-type', error.message);
@@ -31,21 +42,3 @@ function asProblem(error: FastifyError): Problem {
   if (status >= 400 && status < 500) return { ...problem('invalid-request', error.message), status };
   return problem('server-fault', 'Nothing was changed. The log of the server says more.');
 }
-
-function validationProblem(error: FastifyError): Problem {
-  const errors = (error.validation ?? []).map((fault) => ({
-    field: [error.validationContext, fault.instancePath.slice(1).replaceAll('/', '.'), extraName(fault.params)]
-      .filter(Boolean)
-      .join('.'),
-    found: foundText(fault.params),
-    expected: `${fault.message ?? 'another value'}${allowedText(fault.params)}`,
-  }));
-  const detail = errors.map((e) => `${e.field}: expected ${e.expected}`).join('; ');
-  return problem('invalid-request', detail || error.message, errors);
-}
-
-type Params = Record<string, unknown>;
-const extraName = (params: Params) => params.additionalProperty ?? params.missingProperty ?? '';
-const foundText = (params: Params) => ('additionalProperty' in params ? String(params.additionalProperty) : 'as sent');
-const allowedText = (params: Params) =>
-  Array.isArray(params.allowedValues) ? ` (${params.allowedValues.join(', ')})` : '';

@@ -8,8 +8,8 @@ export function consoleProgress(
   const show = (share: number, step: string) => {
     const percent = `${Math.floor(Math.min(1, Math.max(0, share)) * 100)} %`.padStart(5);
     if (stream.isTTY) stream.write(`\r\u001b[K  ${percent}  ${step}`);
-    else if (step !== last) stream.write(`  ${step}\n`);
-    last = step;
+    else if (subject(step) !== last) stream.write(`  ${subject(step)}\n`);
+    last = subject(step);
   };
   return Object.assign(show, {
     done: () => {
@@ -18,3 +18,6 @@ export function consoleProgress(
     },
   });
 }
+
+/** What a step is about, without its counts: "Checking seals.csv: 400 rows" moves on a terminal and is one line in a log. */
+const subject = (step: string): string => step.replace(/:.*$/, '');

@@ -6,7 +6,7 @@ import { standardQuantile } from '../../analytics/survival/families.ts';
 import { turnbull } from '../../analytics/survival/turnbull.ts';
 import type { ClassLife } from '../schemas/model.ts';
 import type { SealantClass } from '../schemas/words.ts';
-import { coefficientDraws } from './describe-effects.ts';
+import { dataShare } from './data-share.ts';
 import type { FittedModel } from './fit-network.ts';
 import type { Network } from './network.ts';
 
@@ -28,7 +28,7 @@ export function describeClasses(network: Network, model: FittedModel): ClassLife
       medianLifeYears: intervalOf(medianDraws(model, average)),
       priorMedianLifeYears: prior.medianYears,
       priorSource: prior.source,
-      dataShare: dataShare(model, index, prior.logSd),
+      dataShare: dataShare(model.draws, index, prior.logSd),
       curve: curveOf(model, average),
       turnbull: turnbullBoxes(rows),
     };
@@ -56,14 +56,6 @@ function medianDraws({ draws, family }: FittedModel, row: Float64Array): Float64
     const eta = row.reduce((sum, x, j) => sum + x * draws.coefficients[d * row.length + j], 0);
     return Math.exp(eta + draws.scale[d] * half);
   });
-}
-
-/** Share of the prior's variance of the log median that the records took away: 0 all prior, 1 all data. */
-function dataShare({ draws }: FittedModel, index: number, priorLogSd: number): number {
-  const values = coefficientDraws(draws, index);
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-  const variance = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length;
-  return Math.min(1, Math.max(0, 1 - variance / priorLogSd ** 2));
 }
 
 function curveOf({ draws, family }: FittedModel, row: Float64Array): ClassLife['curve'] {

@@ -1,20 +1,14 @@
 import { intervalOf } from '../../analytics/forecast/draw-table.ts';
-import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { type CovariateColumn, lifeRatioPerStep } from '../../analytics/survival/covariate-rows.ts';
 import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
 import type { Interval } from '../schemas/common.ts';
 import type { Effect, ModelReport } from '../schemas/model.ts';
 import { CLIMATE_ZONES, type ClimateZone } from '../schemas/words.ts';
+import { coefficientDraws } from './data-share.ts';
 import type { FittedModel } from './fit-network.ts';
 import type { Network } from './network.ts';
 
 const CLIMATE_COLUMNS = new Set(['freezingIndex', 'freezeThawDays', 'temperatureRange', 'precipitation']);
-
-/** Draws of one coefficient. */
-export const coefficientDraws = ({ coefficients, draws }: PosteriorDraws, index: number): Float64Array => {
-  const width = coefficients.length / draws;
-  return Float64Array.from({ length: draws }, (_, d) => coefficients[d * width + index]);
-};
 
 /** What each covariate does to life, with those left out named by their own sentence. */
 export function describeEffects(model: FittedModel): Effect[] {
@@ -64,7 +58,7 @@ export function describeZones(network: Network, model: FittedModel): ModelReport
       Math.exp(columns.reduce((sum, { index }, k) => sum + means[k] * draws.coefficients[d * width + index], 0)),
     );
     const lifeRatio = intervalOf(ratios);
-    return { zone, segments, lifeRatio, sentence: `${zone}: ${lasts(lifeRatio)}` };
+    return { zone, segments, lifeRatio, sentence: `${zone[0].toUpperCase()}${zone.slice(1)}: ${lasts(lifeRatio)}` };
   });
 }
 

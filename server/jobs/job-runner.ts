@@ -183,7 +183,7 @@ export class JobRunner {
 }
 
 function taskInput({ kind, loadId }: Job): TaskInput {
-  if (kind === 'forecast') return { kind };
+  if (kind === 'forecast' || kind === 'budget') return { kind };
   if (!loadId) throw new Error(`A ${kind} job needs its load`);
   return { kind, loadId };
 }

@@ -11,7 +11,7 @@ const start = workerData as WorkerStart;
 const tell = (message: WorkerMessage) => parentPort?.postMessage(message);
 let toldAt = 0;
 
-const store = openSqliteStore(start.databasePath);
+const store = openSqliteStore(start.databasePath, { check: false });
 try {
   await runTask(start.input, {
     store,

@@ -1,4 +1,4 @@
-import { runForecast } from '../forecasting/run-forecast.ts';
+import { repriceForecast, runForecast } from '../forecasting/run-forecast.ts';
 import { commitLoad, previewLoad } from './load-tasks.ts';
 import type { TaskContext, TaskInput } from './task.ts';
 
@@ -11,6 +11,9 @@ export async function runTask(input: TaskInput, context: TaskContext): Promise<v
       return commitLoad(input.loadId, context);
     case 'forecast':
       await runForecast(context);
+      return;
+    case 'budget':
+      await repriceForecast(context);
       return;
     default:
       return input satisfies never;

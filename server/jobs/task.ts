@@ -4,7 +4,8 @@ import type { Store } from '../store/store.ts';
 export type TaskInput =
   | { readonly kind: 'preview'; readonly loadId: string }
   | { readonly kind: 'load'; readonly loadId: string }
-  | { readonly kind: 'forecast' };
+  | { readonly kind: 'forecast' }
+  | { readonly kind: 'budget' };
 
 /** What long work may touch: the store, the data folder, and whoever watches. */
 export interface TaskContext {

@@ -1,5 +1,11 @@
 import { type Static, Type } from 'typebox';
-import { oneOf } from './words.ts';
+import { FACILITY_KINDS, JOINT_TYPES, oneOf, SEALANT_CLASSES } from './words.ts';
+
+const listOf = (words: readonly string[], what: string) =>
+  Type.String({
+    pattern: `^((${words.join('|')})(,(${words.join('|')}))*)?$`,
+    description: `${what}, comma-separated, of ${words.join(', ')}`,
+  });
 
 /** The one filter of map, table, totals and exports, as query parameters. Lists are comma-separated words;
  * empty or absent means everything. Bounds are closed. */

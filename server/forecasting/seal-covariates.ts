@@ -1,0 +1,53 @@
+import type { ClimateNormals } from '../../analytics/climate/climate-normals.ts';
+import { type MovementDemand, movementDemand } from '../../analytics/joint/movement-demand.ts';
+import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
+import type { SegmentCard } from '../schemas/card.ts';
+import type { Seal } from '../schemas/seal.ts';
+import type { SegmentHistory } from '../store/store.ts';
+
+/**
+ * The covariates of one seal from its records and the climate of its place. What is not recorded is null: the design
+ * matrix decides what that means, and counts it. Aircraft departures are not vehicles, so airports have no traffic here.
+ */
+export function sealCovariates(history: SegmentHistory, seal: Seal, normals: ClimateNormals | null): SealCovariates {
+  const { segment, facility } = history;
+  return {
+    sealantClass: seal.sealantClass,
+    freezingIndexCDays: normals?.freezingIndexCDays ?? null,
+    freezeThawDaysPerYear: normals?.freezeThawDaysPerYear ?? null,
+    temperatureRangeC: normals?.temperatureRangeC ?? null,
+    precipitationMmPerYear: normals?.precipitationMmPerYear ?? null,
+    movementOverCapability: demandOf(history, seal, normals)?.demandOverCapability ?? null,
+    trafficPerDay: facility.aadt,
+    longitudinal: segment.jointType === 'longitudinal',
+    widthMm: seal.widthMm ?? segment.widthMm,
+    blasted: seal.preparation === 'unknown' ? null : seal.preparation.includes('blasted'),
+    fuelExposure: segment.fuelExposure,
+  };
+}
+
+/** The movement check of one seal as its card shows it. */
+export function movementOf(
+  history: SegmentHistory,
+  seal: Seal,
+  normals: ClimateNormals | null,
+): SegmentCard['movement'] {
+  const demand = demandOf(history, seal, normals);
+  const widthMm = seal.widthMm ?? history.segment.widthMm;
+  if (!demand || widthMm === null) return null;
+  const { seasonalOpeningMm, demandShare, capabilityShare, note } = demand;
+  return { seasonalOpeningMm, widthMm, demandShare, capabilityShare, note };
+}
+
+function demandOf({ segment }: SegmentHistory, seal: Seal, normals: ClimateNormals | null): MovementDemand | null {
+  const widthMm = seal.widthMm ?? segment.widthMm;
+  if (normals === null || widthMm === null || segment.slabLengthM === null) return null;
+  return movementDemand({
+    sealantClass: seal.sealantClass,
+    slabLengthM: segment.slabLengthM,
+    widthMm,
+    baseType: segment.baseType,
+    coarseAggregate: segment.coarseAggregate,
+    rangeC: normals.temperatureRangeC,
+  });
+}

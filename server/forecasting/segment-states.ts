@@ -1,0 +1,85 @@
+import { type DueYears, dueReason, dueYears } from '../../analytics/forecast/due-year.ts';
+import { newLives } from '../../analytics/forecast/new-lives.ts';
+import { classPrior } from '../../analytics/survival/covariate-prior.ts';
+import type { Forecast } from '../schemas/forecast.ts';
+import type { SegmentState } from '../store/store.ts';
+import type { ForecastInputs } from './budget.ts';
+import { dataShare } from './data-share.ts';
+import { segmentState } from './network.ts';
+import { planningYear } from './planning-year.ts';
+
+const BATCH = 1000;
+
+/** What every forecast of one run shares. */
+interface Shared {
+  readonly inputs: ForecastInputs;
+  readonly due: DueYears;
+  readonly openCostPerMYear: Float64Array;
+  readonly dataShares: ReadonlyMap<string, number>;
+  /** Planning date as a decimal year. */ readonly now: number;
+}
+
+/** The state of every segment, with the forecast of those that have a seal in place, in batches. */
+export function* forecastStates(inputs: ForecastInputs): Generator<SegmentState[]> {
+  const { network, segments } = inputs;
+  const index = new Map(segments.map((segment, i) => [segment.id, i]));
+  const shared = sharedOf(inputs);
+  let batch: SegmentState[] = [];
+  for (const segment of network.segments) {
+    const i = index.get(segment.id);
+    batch.push({ ...segmentState(segment), forecast: i === undefined ? null : forecastOf(shared, i) });
+    if (batch.length < BATCH) continue;
+    yield batch;
+    batch = [];
+  }
+  yield batch;
+}
+
+function sharedOf(inputs: ForecastInputs): Shared {
+  const { segments, knowledge, forecasts, model, settings, prices, network } = inputs;
+  const openCostPerMYear = Float64Array.from(segments, (s) => settings.openJointCostPerMYear * s.consequenceWeight);
+  const due = dueYears({
+    count: segments.length,
+    failedByYearEnd: forecasts.failedByYearEnd,
+    yearEnds: forecasts.yearEnds,
+    newLives: newLives(knowledge.covariates, model.draws, model.family),
+    resealCostPerM: Float64Array.from(segments, (s) => prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType)),
+    openCostPerMYear,
+    discountRatePerYear: settings.discountRatePerYear,
+  });
+  const dataShares = new Map(
+    model.design.classes.map((name, i) => [name, dataShare(model.draws, i, classPrior(name).logSd)]),
+  );
+  return { inputs, due, openCostPerMYear, dataShares, now: planningYear(network.planningDate).decimalYear };
+}
+
+function forecastOf({ inputs, due, openCostPerMYear, dataShares, now }: Shared, i: number): Forecast {
+  const { forecasts, segments, planningYear: year, settings } = inputs;
+  const { planned, inPlace } = segments[i];
+  const { yearEnds } = forecasts;
+  const failedByYearEnd = forecasts.failedByYearEnd.subarray(i * yearEnds, (i + 1) * yearEnds);
+  const { knownFailed } = inPlace.observation;
+  const at = (ahead: number): number | null => (Number.isNaN(ahead) ? null : now + ahead);
+  const reason = dueReason({
+    planningYear: year,
+    offset: due.offset[i],
+    triggerChance: due.triggerChance[i],
+    savedByWaitingPerM: due.savedByWaitingPerM[i],
+    openCostPerMYear: openCostPerMYear[i],
+    failedByYearEnd,
+    knownFailed,
+    currency: settings.currency,
+  });
+  return {
+    planningYear: year,
+    failedByYearEnd: [...failedByYearEnd],
+    failedNowProbability: forecasts.failedNow[i],
+    knownFailed,
+    medianFailureYear: at(forecasts.medianYears[i]),
+    lowerFailureYear: at(forecasts.lowerYears[i]),
+    upperFailureYear: at(forecasts.upperYears[i]),
+    dueYear: planned && due.offset[i] >= 0 ? year + due.offset[i] : null,
+    dueReason: planned ? reason : `Left alone on purpose, so no year is named. Otherwise: ${reason}`,
+    dataShare: dataShares.get(inPlace.covariates.sealantClass) ?? 0,
+  };
+}

@@ -1,0 +1,67 @@
+import type { ErrorObject } from 'ajv';
+import { problem } from './problems.ts';
+import type { Problem } from './schemas/common.ts';
+
+const SHOWN_CHARACTERS = 80;
+
+/** What a request has wrong, in plain words: the field, what was found, what is allowed. */
+export function validationProblem(faults: readonly Partial<ErrorObject>[], context: string): Problem {
+  const errors = faults.map((fault) => ({
+    field: [partOf(context), ...(fault.instancePath ?? '').split('/').filter(Boolean), extraName(fault)]
+      .filter(Boolean)
+      .join('.'),
+    found: shown(fault),
+    expected: allowed(fault),
+  }));
+  const detail = errors.map(({ field, found, expected }) => `${field} is ${found}; expected ${expected}.`).join(' ');
+  return problem('invalid-request', detail, errors);
+}
+
+const partOf = (context: string): string => ({ querystring: 'query', params: 'path' })[context] ?? context;
+
+const extraName = ({ keyword, params }: Partial<ErrorObject>): string =>
+  keyword === 'additionalProperties' ? String(params?.additionalProperty) : String(params?.missingProperty ?? '');
+
+function shown({ keyword, data, params }: Partial<ErrorObject>): string {
+  if (keyword === 'required') return 'missing';
+  const value = keyword === 'additionalProperties' ? valueAt(data, params?.additionalProperty) : data;
+  const text = typeof value === 'string' ? value : (JSON.stringify(value) ?? 'nothing');
+  if (text === '') return 'empty';
+  return text.length > SHOWN_CHARACTERS ? `${text.slice(0, SHOWN_CHARACTERS)}…` : text;
+}
+
+const valueAt = (data: unknown, name: unknown): unknown =>
+  typeof data === 'object' && data !== null && Object.hasOwn(data, String(name))
+    ? (data as Record<string, unknown>)[String(name)]
+    : undefined;
+
+function allowed({ keyword, params, parentSchema, message }: Partial<ErrorObject>): string {
+  switch (keyword) {
+    case 'additionalProperties': {
+      const known = Object.keys((parentSchema?.properties as object | undefined) ?? {});
+      return known.length > 0 ? `one of the known fields: ${known.join(', ')}` : 'no field of that name';
+    }
+    case 'required':
+      return 'a value';
+    case 'enum':
+      return `one of ${(params?.allowedValues as unknown[]).join(', ')}`;
+    case 'type':
+      return `${params?.type}`;
+    case 'minimum':
+      return `${params?.limit} or more`;
+    case 'maximum':
+      return `${params?.limit} or less`;
+    case 'exclusiveMinimum':
+      return `more than ${params?.limit}`;
+    case 'minLength':
+    case 'minItems':
+      return `at least ${params?.limit} ${keyword === 'minLength' ? 'characters' : 'entries'}`;
+    case 'maxLength':
+    case 'maxItems':
+      return `at most ${params?.limit} ${keyword === 'maxLength' ? 'characters' : 'entries'}`;
+    case 'pattern':
+      return String(parentSchema?.description ?? `text like ${params?.pattern}`);
+    default:
+      return message ?? 'another value';
+  }
+}
