@@ -88,7 +88,7 @@ function gather(
     unsealedByPolicy: records.unsealedByPolicy,
     earliest: span.earliest,
     latest,
-    middle: middleDay(span.earliest, latest),
+    middle: middleDay(span.earliest, Math.max(span.earliest, span.latest)),
     removal: span.removal,
     looks,
     entry: Math.max(0, recordsFrom - latest),

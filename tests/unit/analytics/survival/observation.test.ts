@@ -136,6 +136,14 @@ describe('each row of the observation table', () => {
     expect(read.lastSound?.ageDays).toBe(daysBetween('2010-07-02', '2014-04-02'));
   });
 
+  test('a look inside the range shows that the seal was there by then', () => {
+    const vague = seal({ installedFrom: '2010-01-01', installedTo: '2010-12-31' });
+    const read = first([vague], [look('2010-05-01', 0), look('2016-04-02', 0)]);
+    expect(read.observation?.lowerDays).toBe(daysBetween('2010-05-01', '2016-04-02'));
+    // Ages on screen count from the middle of the range as recorded, whatever the looks say.
+    expect(read.looks.map((one) => one.ageDays)).toEqual([0, daysBetween(installationDay(vague), '2016-04-02')]);
+  });
+
   test.each([
     ['removed before it was installed', seal({ removedOn: '2009-05-01', removalReason: 'failed' }), []],
     ['older than 60 years', seal({ installedFrom: '1950-01-01', installedTo: '1950-01-01' }), [look('2015-01-01', 0)]],
