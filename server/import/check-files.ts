@@ -50,7 +50,7 @@ export async function checkFiles(run: CheckRun): Promise<FilePreview[]> {
             checker.check(rows.slice(from, from + BATCH_ROWS));
           }
           const { rowsAccepted, rowsRefused } = report;
-          const share = Math.min(1, (doneBytes + bytes) / totalBytes);
+          const share = (doneBytes + Math.min(bytes, readable.bytes.size)) / totalBytes;
           run.progress(share, `Checking ${file.name}: ${rowsAccepted + rowsRefused} rows`);
         }
         checker.flush();

@@ -32,7 +32,7 @@ export interface GeometryRules {
 /** A segment's geometry as a GeoJSON value or as the text of a CSV cell, checked for structure, then for meaning. */
 export function checkGeometry(value: unknown, rules: GeometryRules): GeometryResult {
   if (value === null || value === undefined || value === '') {
-    return refuse('empty', EXPECTED_LINE, 'Draw the segment, or take its line from the map of the facility.');
+    return refuse('empty', EXPECTED_LINE, 'A segment needs a line to be on the map; add it and load the row again.');
   }
   let candidate: unknown = value;
   if (typeof value === 'string') {

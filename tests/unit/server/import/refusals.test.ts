@@ -99,7 +99,7 @@ describe('geometry', () => {
         { ...feature(), geometry: { type: 'Point', coordinates: [-100, 40] } },
       ),
     ).toEqual([
-      `segments.geojson row 1, geometry is empty; ${LINE_TYPES} Draw the segment, or take its line from the map of the facility.`,
+      `segments.geojson row 1, geometry is empty; ${LINE_TYPES} A segment needs a line to be on the map; add it and load the row again.`,
       `segments.geojson row 2, geometry is of type Point; ${LINE_TYPES}`,
     ]);
   });
