@@ -61,7 +61,7 @@ test('what is no line stays to be mended by hand', async () => {
   const features = [{ ...feature(), geometry: null }, feature({}, [-100, 40], 'Point'), feature({}, [[-100, 40]])];
   const { refusedCsv } = await load({ ...AGENCY, 'segments.geojson': collection(...features) });
   const cells = refusedCsv('segments.geojson').split('\r\n').slice(1, 4);
-  expect(cells[0]).toContain(',64.8,,"geometry is empty;');
+  expect(cells[0]).toContain(',64.8,,geometry is empty;');
   expect(cells[1]).toContain('"{""type"":""Point"",""coordinates"":[-100,40]}"');
   expect(cells[2]).toContain('LINESTRING (-100 40)');
 });
