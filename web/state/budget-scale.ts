@@ -1,7 +1,7 @@
 import type { Budget } from '../../server/schemas/budget.ts';
 import type { Interval } from '../../server/schemas/common.ts';
 import { type BudgetBlock, type Grouping, inPriceYearMoney, type YearAmount } from './budget-table.ts';
-import { formatNumber, NOT_KNOWN } from './format.ts';
+import { formatMoney, formatNumber, NOT_KNOWN } from './format.ts';
 import type { Units } from './units.ts';
 
 export type Measure = 'cost' | 'lengthM';
@@ -79,3 +79,10 @@ export const moneyWords = (
   moneyOf === 'price-year'
     ? `in money of ${priceYear}, without escalation`
     : `in money of each year: prices of ${priceYear} raised by ${formatNumber(escalationPerYear * 100, 1)}\u00a0% a year`;
+
+/** Money with no more digits than a forecast has: "$63.5 million", "$912,000". */
+export function roundMoney(amount: number, currency: string): string {
+  if (Math.abs(amount) >= 1e6) return `${formatMoney(amount / 1e6, currency, amount < 1e8 ? 1 : 0)}\u00a0million`;
+  const digits = 10 ** Math.max(0, Math.floor(Math.log10(Math.max(1, Math.abs(amount)))) - 2);
+  return formatMoney(Math.round(amount / digits) * digits, currency);
+}

@@ -1,6 +1,7 @@
 import type { Budget } from '../../../server/schemas/budget.ts';
 import type { Interval } from '../../../server/schemas/common.ts';
-import { formatLength, formatLengthInterval, formatMoney, formatNumber } from '../../state/format.ts';
+import { roundMoney } from '../../state/budget-scale.ts';
+import { formatLength, formatLengthInterval, formatNumber } from '../../state/format.ts';
 import { Readout } from '../shared/page.tsx';
 import { useUnits } from '../shared/preferences.ts';
 import { Banner } from '../shared/states.tsx';
@@ -9,7 +10,7 @@ import { Banner } from '../shared/states.tsx';
 export function BudgetSummary({ budget }: { budget: Budget }) {
   const units = useUnits();
   const { overall, currency, years, priceYear, unpricedLengthM } = budget;
-  const range = ({ lower, upper }: Interval) => `${formatMoney(lower, currency)} to ${formatMoney(upper, currency)}`;
+  const range = ({ lower, upper }: Interval) => `${roundMoney(lower, currency)} to ${roundMoney(upper, currency)}`;
   const [first, last] = [years[0], years[years.length - 1]];
   const length = formatLengthInterval(overall.lengthM, units);
   return (
@@ -25,12 +26,12 @@ export function BudgetSummary({ budget }: { budget: Budget }) {
         />
         <Readout
           name={`Cost, ${currency} of each year`}
-          value={formatMoney(overall.cost.median, currency)}
+          value={roundMoney(overall.cost.median, currency)}
           more={`80 % interval ${range(overall.cost)}; escalation of ${formatNumber(budget.escalationPerYear * 100, 1)} % a year in it`}
         />
         <Readout
           name={`Present value in ${first}, ${currency}`}
-          value={formatMoney(overall.presentValue.median, currency)}
+          value={roundMoney(overall.presentValue.median, currency)}
           more={`80 % interval ${range(overall.presentValue)}; discounted at ${formatNumber(budget.discountRatePerYear * 100, 1)} % a year`}
         />
         <Readout name="Price level" value={priceYear} more={`unit costs in ${currency} of ${priceYear}`} />

@@ -9,8 +9,9 @@ import { lastYearShown, lifeChart } from './life-chart.ts';
 
 const nameOf = (life: ClassLife): string => labelOf(SEALANT_CLASS_LABELS, life.sealantClass);
 
-/** Life curves of all sealant classes side by side, one of them large, and the numbers. */
-export function ClassLives({ lives }: { lives: readonly ClassLife[] }) {
+/** Life curves of all sealant classes side by side, the best known first, one of them large, and the numbers. */
+export function ClassLives({ lives: unordered }: { lives: readonly ClassLife[] }) {
+  const lives = useMemo(() => [...unordered].sort((a, b) => b.observations - a.observations), [unordered]);
   const [chosen, choose] = useState(lives[0]?.sealantClass ?? null);
   const lastYear = useMemo(() => lastYearShown(lives), [lives]);
   const life = lives.find(({ sealantClass }) => sealantClass === chosen) ?? lives[0];
@@ -42,7 +43,7 @@ const ChartKey = () => (
     </li>
     <li>
       <span className="swatch box" aria-hidden="true" /> what the inspections say alone (Turnbull): failures happened
-      somewhere inside each box
+      somewhere inside each box; at high ages few seals are left to tell
     </li>
     <li>
       <span className="swatch dot" aria-hidden="true" /> median life with its 80 % interval
@@ -75,7 +76,7 @@ function SmallLife({
       <span className="small soft figures">
         {formatInterval(life.medianLifeYears, 1)} years
         <br />
-        {formatNumber(life.failures)} failures of {formatNumber(life.observations)} seals
+        {formatNumber(life.failures)} of {formatNumber(life.observations)} failed
       </span>
       <span aria-hidden="true">
         <PlotPicture options={options} height={110} label={`Life curve of ${nameOf(life)}`} />

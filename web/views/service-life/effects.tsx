@@ -29,11 +29,19 @@ export function Effects({ report }: { report: ModelReport }) {
             rows={effects}
             rowKey={({ name }) => name}
             columns={[
-              { key: 'label', head: 'Covariate', cell: ({ label }) => label },
-              { key: 'step', head: 'For a change', cell: ({ step }) => step },
+              {
+                key: 'label',
+                head: 'Covariate',
+                cell: ({ label, step }) => (
+                  <span className="words">
+                    {label}
+                    <span className="step">{step}</span>
+                  </span>
+                ),
+              },
               {
                 key: 'ratio',
-                head: 'Lasts … times as long (80 %)',
+                head: 'Times as long (80 %)',
                 numeric: true,
                 cell: ({ lifeRatio }) => formatInterval(lifeRatio, 2),
               },
@@ -70,7 +78,7 @@ export function Effects({ report }: { report: ModelReport }) {
               { key: 'segments', head: 'Segments', numeric: true, cell: ({ segments }) => formatNumber(segments) },
               {
                 key: 'ratio',
-                head: 'Lasts … times as long (80 %)',
+                head: 'Times as long (80 %)',
                 numeric: true,
                 cell: ({ lifeRatio }) => formatInterval(lifeRatio, 2),
               },

@@ -32,7 +32,11 @@ export function lifeChart(life: ClassLife, { lastYear, large }: LifeChartOptions
   }));
   const { median, lower, upper } = life.medianLifeYears;
   return {
-    x: { domain: [0, lastYear], label: large ? 'Age of the seal, years' : null, ticks: large ? 10 : 4 },
+    x: {
+      domain: [0, lastYear],
+      label: large ? 'Age of the seal, years' : null,
+      ticks: large ? 10 : smallTicks(lastYear),
+    },
     y: {
       domain: [0, 1],
       label: large ? 'Still sound' : null,
@@ -42,7 +46,7 @@ export function lifeChart(life: ClassLife, { lastYear, large }: LifeChartOptions
     },
     marginLeft: 44,
     marginRight: 10,
-    marginBottom: large ? 38 : 24,
+    marginBottom: large ? 42 : 24,
     marginTop: large ? 24 : 10,
     marks: [
       Plot.areaY(curve, { x: 'year', y1: 'lower', y2: 'upper', fill: PLOT_INK.accent, fillOpacity: 0.22 }),
@@ -76,8 +80,15 @@ export function lifeChart(life: ClassLife, { lastYear, large }: LifeChartOptions
   };
 }
 
-/** An age that shows the falling part of every curve: the highest median, and as much again. */
+/** Few enough ages to be read under a small picture. */
+const smallTicks = (lastYear: number): number[] => {
+  const step = lastYear > 40 ? 20 : lastYear > 15 ? 10 : 5;
+  return Array.from({ length: Math.floor(lastYear / step) + 1 }, (_, i) => i * step);
+};
+
+/** An age that shows the falling part of every curve, and no further than the curves go. */
 export function lastYearShown(lives: readonly ClassLife[]): number {
-  const longest = Math.max(10, ...lives.map(({ medianLifeYears }) => medianLifeYears.median * 1.8));
-  return Math.min(60, Math.ceil(longest / 5) * 5);
+  const longest = Math.max(10, ...lives.map(({ medianLifeYears }) => medianLifeYears.median * 1.7));
+  const drawn = Math.max(10, ...lives.flatMap(({ curve }) => curve.years.slice(-1)));
+  return Math.min(drawn, Math.ceil(longest / 5) * 5);
 }

@@ -40,9 +40,9 @@ export function ratioChart(lines: readonly RatioLine[], narrow: boolean): Plot.P
       grid: true,
     },
     y: { domain: lines.map(({ label }) => label), label: null, axis: null },
-    marginLeft: narrow ? 118 : 210,
+    marginLeft: narrow ? 130 : 210,
     marginRight: 16,
-    marginBottom: 38,
+    marginBottom: 44,
     marginTop: 8,
     marks: [
       Plot.axisY({ tickSize: 0, lineWidth: narrow ? 9 : 17, label: null }),

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Budget } from '../../../../server/schemas/budget.ts';
-import { amountOf, scaledMedian, scaledRange, scaleFor } from '../../../../web/state/budget-scale.ts';
+import { amountOf, roundMoney, scaledMedian, scaledRange, scaleFor } from '../../../../web/state/budget-scale.ts';
 import { budgetBlocks, inPriceYearMoney } from '../../../../web/state/budget-table.ts';
 
 const about = (median: number) => ({ median, lower: median * 0.8, upper: median * 1.3 });
@@ -104,5 +104,11 @@ describe('the unit of a table', () => {
     expect(amountOf(amount, { measure: 'cost', moneyOf: 'price-year' }, budget).median).toBeCloseTo(4854.37, 2);
     expect(amountOf(amount, { measure: 'cost', moneyOf: 'each-year' }, budget).median).toBe(5000);
     expect(amountOf(amount, { measure: 'lengthM', moneyOf: 'price-year' }, budget).median).toBe(500);
+  });
+
+  test('a total has three digits, not eight', () => {
+    expect(roundMoney(63_540_686, 'USD')).toBe('$63.5\u00a0million');
+    expect(roundMoney(912_345, 'USD')).toBe('$912,000');
+    expect(roundMoney(0, 'USD')).toBe('$0');
   });
 });
