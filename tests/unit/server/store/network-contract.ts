@@ -5,9 +5,9 @@ import type { SegmentRow } from '../../../../server/schemas/forecast.ts';
 import type { LineGeometry } from '../../../../server/schemas/segment.ts';
 import { FACILITY_KINDS, JOINT_TYPES, SEALANT_CLASSES } from '../../../../server/schemas/words.ts';
 import type { BoxDegrees, Store } from '../../../../server/store/store.ts';
+import type { OpenForTest } from './open-for-test.ts';
 import { compareBy, keeps } from './plain-filter.ts';
 import { forecastAll, loadNetwork, sampleNetwork } from './sample-network.ts';
-import type { OpenForTest } from './store-contract.ts';
 
 const WORLD: BoxDegrees = [-180, -85, 180, 85];
 const NETWORK = { segments: 460, seed: 7 };

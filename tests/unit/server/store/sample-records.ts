@@ -2,6 +2,7 @@ import type { Facility } from '../../../../server/schemas/facility.ts';
 import type { Inspection } from '../../../../server/schemas/inspection.ts';
 import type { Seal } from '../../../../server/schemas/seal.ts';
 import type { Segment } from '../../../../server/schemas/segment.ts';
+import type { UnitCost } from '../../../../server/schemas/unit-cost.ts';
 import type { RecordBatch, Store, WriteCounts } from '../../../../server/store/store.ts';
 
 export const facility = (id: string, change: Partial<Facility> = {}): Facility => ({
@@ -90,6 +91,28 @@ export const inspection = (id: string, change: Partial<Inspection> = {}): Inspec
   sourceRow: 2,
   ...change,
 });
+
+/** One segment with a record of each kind. */
+export const ONE_OF_EACH: RecordBatch[] = [
+  { kind: 'facilities', rows: [facility('A')] },
+  { kind: 'segments', rows: [segment('S1')] },
+  { kind: 'seals', rows: [seal('k2'), seal('k1', { installedFrom: '2004-01-01', installedTo: '2004-12-31' })] },
+  { kind: 'inspections', rows: [inspection('i1')] },
+  { kind: 'stations', rows: [{ id: 'W1', name: 'Field', lon: -97, lat: 35, elevationM: 300 }] },
+  {
+    kind: 'climate',
+    rows: [
+      { stationId: 'W1', day: '2000-02-29', maxC: 12.8, minC: -1.1, precipitationMm: 0 },
+      { stationId: 'W1', day: '1969-12-31', maxC: null, minC: null, precipitationMm: 3.4 },
+    ],
+  },
+  {
+    kind: 'unit-costs',
+    rows: [
+      { sealantClass: 'unknown', jointType: 'any', costPerM: 9.5, pricedOn: null, priceSource: null },
+    ] satisfies UnitCost[],
+  },
+];
 
 /** Writes batches in one load and commits it. */
 export async function loadAll(store: Store, batches: readonly RecordBatch[]): Promise<WriteCounts[]> {

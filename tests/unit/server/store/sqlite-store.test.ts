@@ -5,7 +5,10 @@ import { afterEach, describe } from 'vitest';
 import { openSqliteStore } from '../../../../server/store/sqlite/open.ts';
 import type { Store } from '../../../../server/store/store.ts';
 import { contractOfLists, contractOfTiles } from './network-contract.ts';
-import { contractOfOffice, contractOfRecords, contractOfStates, type OpenForTest } from './store-contract.ts';
+import { contractOfOffice } from './office-contract.ts';
+import type { OpenForTest } from './open-for-test.ts';
+import { contractOfRecords } from './records-contract.ts';
+import { contractOfStates } from './states-contract.ts';
 
 const opened = new Set<Store>();
 const folders: string[] = [];
