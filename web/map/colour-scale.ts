@@ -2,19 +2,19 @@ import type { Theme } from '../state/theme.ts';
 import type { ColourBy } from '../state/view.ts';
 
 /**
- * Two general scientific colour maps, eleven even samples each, dark to light. Both rise evenly in lightness and stay
- * apart for readers with any common colour blindness.
+ * Two general scientific colour maps, even samples, dark to light. Both change evenly in lightness and stay apart for
+ * readers with any common colour blindness.
  * Sources: viridis, S. van der Walt and N. Smith, released to the public domain (CC0);
- * cividis, Nuñez, Anderton and Renslow 2018, PLOS ONE 13(7): e0199239.
+ * YlOrBr of ColorBrewer, Harrower and Brewer 2003, The Cartographic Journal 40(1): 27-37.
  */
 const VIRIDIS = '440154 482475 414487 355f8d 2a788e 21918c 22a884 44bf70 7ad151 bddf26 fde725'.split(' ');
-const CIVIDIS = '002051 0a326a 2b446e 4d566d 696970 7f7c75 948f78 ada476 caba6a ead156 fdea45'.split(' ');
+const OCHRE = '662506 993404 cc4c02 ec7014 fe9929 fec44f fee391 fff7bc'.split(' ');
 
 /** What asks for attention must stand off the paper: dark on light paper, light on dark paper. */
 const SCALES: Readonly<Record<Theme, Readonly<Record<ColourBy, readonly string[]>>>> = {
   // Late to soon, and unlikely to likely.
-  light: { due: VIRIDIS.slice(0, 10).reverse(), failed: CIVIDIS.slice(0, 10).reverse() },
-  dark: { due: VIRIDIS.slice(3), failed: CIVIDIS.slice(3) },
+  light: { due: VIRIDIS.slice(0, 10).reverse(), failed: [...OCHRE].reverse() },
+  dark: { due: VIRIDIS.slice(3), failed: OCHRE.slice(1) },
 };
 
 /** Evenly spaced stops from calm to urgent: for `due` from the end of the horizon to now, for `failed` from 0 to 1. */

@@ -87,7 +87,19 @@ function jointLayers(wants: StyleWants): LayerSpecification[] {
 /** Width in px by zoom, `times` the plain line's plus an edge that thins out from afar. */
 const width = (times: number, edgePx: number): NonNullable<LineLayer['paint']>['line-width'] => {
   const at = (linePx: number, edge: number) => linePx * times + edgePx * edge;
-  return ['interpolate', ['exponential', 1.4], ['zoom'], 4, at(2, 0.5), 11, at(3, 0.7), 15, at(4.5, 1), 19, at(12, 1)];
+  return [
+    'interpolate',
+    ['exponential', 1.4],
+    ['zoom'],
+    4,
+    at(2, 0.5),
+    11,
+    at(3, 0.7),
+    15,
+    at(3.6, 0.9),
+    19,
+    at(11, 1),
+  ];
 };
 
 function lines(kind: Kind, paint: Paint): LineLayer[] {
@@ -174,7 +186,7 @@ function facilityLabels(kind: Kind, { paint, facilityNames }: StyleWants): Layer
       // From afar lines are shorter than their names: one name beside the line, and none too near another.
       'symbol-placement': kind === 'runs' ? 'point' : 'line',
       'symbol-spacing': 420,
-      'text-padding': kind === 'runs' ? 56 : 12,
+      'text-padding': kind === 'runs' ? 30 : 12,
       ...(kind === 'runs' ? { 'text-anchor': 'bottom-left', 'text-offset': [0.5, -0.4] } : { 'text-offset': [0, 1.1] }),
       'text-font': LOCAL_FONT,
       'text-field': ['coalesce', ['get', ['get', 'facility'], ['literal', facilityNames]], ['get', 'facility']],

@@ -24,7 +24,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     stateName: '#8b918c',
     label: '#1b2427',
     labelHalo: '#f4f3ee',
-    selected: '#e2780c',
+    selected: '#c2187a',
     selectedHalo: '#1b2427',
   },
   dark: {
@@ -36,7 +36,7 @@ export const GROUND: Readonly<Record<Theme, Ground>> = {
     stateName: '#67736f',
     label: '#e3e8e6',
     labelHalo: '#12181a',
-    selected: '#ff9d2e',
+    selected: '#ff6ec7',
     selectedHalo: '#ffffff',
   },
 };

@@ -57,11 +57,12 @@ export function formatTemperature(celsius: number | null | undefined, units: Uni
   return formatMeasured(temperatureInUnits(celsius, units), 0);
 }
 
-/** A share (0-1) in per cent; small shares keep a decimal so that 0.4 % does not read as nothing. */
+/** A share (0-1) in per cent. Nearly none does not read as none, nor nearly all as all. */
 export function formatShare(share: number | null | undefined): string {
   if (share === null || share === undefined || !Number.isFinite(share)) return NOT_KNOWN;
   const percent = share * 100;
   if (percent > 0 && percent < 0.1) return '<0.1\u00a0%';
+  if (percent < 100 && percent >= 99.5) return '>99\u00a0%';
   return `${formatNumber(percent, percent > 0 && percent < 10 ? 1 : 0)}\u00a0%`;
 }
 

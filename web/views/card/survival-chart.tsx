@@ -32,7 +32,7 @@ export function SurvivalChart({ curve, dueYear }: { curve: Curve; dueYear: numbe
   return (
     <ChartFrame
       title="Chance of being still sound"
-      note={`The band holds 80 % of the uncertainty.${known}`}
+      note={`The band is the 80 % interval of the model's own uncertainty; it can be narrow where much data went in.${known}`}
       picture={
         <PlotPicture
           options={options}

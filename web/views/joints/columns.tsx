@@ -34,7 +34,7 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
     widthPx: 110,
     cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
   },
-  { id: 'facility', head: 'Facility', sort: 'facilityId', widthPx: 210, cell: ({ facilityName }) => facilityName },
+  { id: 'facility', head: 'Facility', sort: 'facilityId', widthPx: 260, cell: ({ facilityName }) => facilityName },
   {
     id: 'failed',
     head: 'Failed by now',
@@ -64,7 +64,7 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
     head: 'Damaged then',
     sort: 'damagedShare',
     numeric: true,
-    widthPx: 145,
+    widthPx: 160,
     cell: ({ damagedShare }) => formatShare(damagedShare),
   },
   { id: 'seen', head: 'Last seen', widthPx: 115, cell: ({ lastInspectedOn }) => formatDay(lastInspectedOn) },

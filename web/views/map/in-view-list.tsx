@@ -3,7 +3,7 @@ import type { PickedFeature } from '../../map/features.ts';
 import { formatCount, formatNumber, formatYear } from '../../state/format.ts';
 
 interface Props {
-  readonly features: readonly PickedFeature[];
+  /** null until the map has come to rest for the first time. */ readonly features: readonly PickedFeature[] | null;
   readonly names: Readonly<Record<string, string>>;
   readonly selectedId: string | null;
   readonly onChoose: (feature: PickedFeature) => void;
@@ -12,7 +12,8 @@ interface Props {
 const SHOWN = 60;
 
 /** What the map shows, as buttons in reading order: the way to choose a segment without a pointer. */
-export function InViewList({ features, names, selectedId, onChoose }: Props) {
+export function InViewList({ features: seen, names, selectedId, onChoose }: Props) {
+  const features = seen ?? [];
   const [open, setOpen] = useState(false);
   const runs = features.some(({ kind }) => kind === 'run');
   const shown = features.slice(0, SHOWN);
@@ -20,10 +21,10 @@ export function InViewList({ features, names, selectedId, onChoose }: Props) {
   return (
     <section className="map-panel in-view" aria-label="In view">
       <button type="button" className="button quiet" aria-expanded={open} onClick={() => setOpen(!open)}>
-        {open ? 'Hide list' : 'List'}: {count} in view
+        {open ? 'Hide list' : 'List'}: {seen === null ? 'drawing…' : `${count} in view`}
       </button>
       <p className="unseen" role="status">
-        {count} in view
+        {seen === null ? '' : `${count} in view`}
       </p>
       {open && (
         <>

@@ -85,7 +85,7 @@ function NetworkMap({
     staleTime: Number.POSITIVE_INFINITY,
   });
   const card = useQuery({ ...segmentCardQuery(view.segmentId ?? ''), enabled: view.segmentId !== null });
-  const [inView, setInView] = useState<readonly PickedFeature[]>([]);
+  const [inView, setInView] = useState<readonly PickedFeature[] | null>(null);
   const [hovered, setHovered] = useState<{ feature: PickedFeature; x: number; y: number } | null>(null);
   const offset = yearOffset(view.year, planningYear);
 

@@ -47,7 +47,9 @@ test('an interval is in one unit, that of its upper end', () => {
   expect(plain(formatLengthInterval({ median: 0, lower: 0, upper: 0 }, 'si'))).toBe('0 m (0 to 0)');
 });
 
-test('a small share is small, not nothing', () => {
+test('nearly none does not read as none, nor nearly all as all', () => {
+  expect(plain(formatShare(0.9956))).toBe('>99 %');
+  expect(plain(formatShare(1))).toBe('100 %');
   expect(plain(formatShare(0))).toBe('0 %');
   expect(plain(formatShare(0.0004))).toBe('<0.1 %');
   expect(plain(formatShare(0.034))).toBe('3.4 %');
