@@ -41,6 +41,17 @@ export const chooseUnit = (
 export const chooseSwap = (choices: Choices, uploadId: string, swapLonLat: boolean): FileChoice[] =>
   change(choices, uploadId, (choice) => ({ ...choice, swapLonLat }));
 
+/** The load without one of its files. */
+export const leaveOut = (choices: Choices, uploadId: string): FileChoice[] =>
+  choices.filter((choice) => choice.uploadId !== uploadId);
+
+/** Takes a file that was left out in again, at its place and as it was said before. */
+export const putBack = (choices: Choices, uploadId: string, before: Choices): FileChoice[] =>
+  before.flatMap((was) => {
+    const now = choices.find((choice) => choice.uploadId === was.uploadId);
+    return now ?? (was.uploadId === uploadId ? was : []);
+  });
+
 /** True when the preview on screen was made with exactly these choices. */
 export const sameChoices = (a: Choices, b: Choices): boolean => canonical(a) === canonical(b);
 
@@ -66,6 +77,22 @@ export function fieldChosen(choice: FileChoice | undefined, column: FilePreview[
 /** The load that waits for the user or the server: previewing, ready to load or loading. Loads are newest first. */
 export const openLoad = (loads: readonly Load[]): Load | null =>
   loads.find(({ state }) => state === 'previewing' || state === 'ready' || state === 'loading') ?? null;
+
+/** What was understood of a file's columns, in a line: "16 columns: 14 read, 2 left out, 1 unit guessed". */
+export function describeColumns({ columns }: Pick<FilePreview, 'columns'>): string {
+  const read = columns.filter(({ field }) => field !== null).length;
+  const guessed = columns.filter(({ unitGuessed }) => unitGuessed).length;
+  const leftOut = columns.length - read;
+  const parts = [
+    leftOut === 0 ? 'all read' : `${read} read, ${leftOut} left out`,
+    ...(guessed > 0 ? [`${guessed} ${guessed === 1 ? 'unit' : 'units'} guessed`] : []),
+  ];
+  return `${columns.length} ${columns.length === 1 ? 'column' : 'columns'}: ${parts.join(', ')}`;
+}
+
+/** True when the columns of a file want a look before it is loaded. */
+export const wantsLook = ({ columns, missingColumns }: FilePreview): boolean =>
+  missingColumns.length > 0 || columns.some(({ field, unitGuessed }) => field === null || unitGuessed);
 
 /** Rows of all files together. */
 export function countRows(files: readonly FilePreview[]): {

@@ -29,13 +29,25 @@ export function LoadPreview({ load, onReadAgain, onCommit, onPutAside, busy }: P
         wrong, then load.
       </p>
       {load.files.map((file) => (
-        <PreviewFile key={file.uploadId} loadId={load.id} file={file} choices={choices} onChange={setChoices} />
+        <PreviewFile
+          key={file.uploadId}
+          loadId={load.id}
+          file={file}
+          choices={choices}
+          before={load.choices}
+          onChange={setChoices}
+        />
       ))}
       <div className="load-actions" aria-live="polite">
         {changed ? (
           <>
-            <p>What you changed has not been read yet.</p>
-            <button type="button" className="button primary" disabled={busy} onClick={() => onReadAgain(choices)}>
+            <p>{choices.length === 0 ? 'Every file is left out.' : 'What you changed has not been read yet.'}</p>
+            <button
+              type="button"
+              className="button primary"
+              disabled={busy || choices.length === 0}
+              onClick={() => onReadAgain(choices)}
+            >
               Read the files again
             </button>
             <button type="button" className="button" onClick={() => setChoices(load.choices)}>

@@ -1,7 +1,15 @@
 import type { FileChoice, FilePreview } from '../../../server/schemas/load.ts';
 import type { RecordKind } from '../../../server/schemas/words.ts';
 import { refusedCsvUrl } from '../../api/loads.ts';
-import { chooseKind, chooseSwap, suggestsSwap } from '../../state/file-choices.ts';
+import {
+  chooseKind,
+  chooseSwap,
+  describeColumns,
+  leaveOut,
+  putBack,
+  suggestsSwap,
+  wantsLook,
+} from '../../state/file-choices.ts';
 import { fieldsOf } from '../../state/file-fields.ts';
 import { formatNumber } from '../../state/format.ts';
 import { RECORD_KIND_LABELS } from '../../state/words.ts';
@@ -14,14 +22,31 @@ import { Refusals } from './refusals.tsx';
 interface Props {
   loadId: string;
   file: FilePreview;
-  choices: readonly FileChoice[];
+  /** What is said now; a file without a choice is left out. */ choices: readonly FileChoice[];
+  /** What the preview was made with. */ before: readonly FileChoice[];
   onChange: (choices: FileChoice[]) => void;
 }
 
 /** One file of a load: what it is taken for, its columns and units, and what was refused. */
-export function PreviewFile({ loadId, file, choices, onChange }: Props) {
+export function PreviewFile({ loadId, file, choices, before, onChange }: Props) {
   const choice = choices.find(({ uploadId }) => uploadId === file.uploadId);
-  const kind = choice?.kind ?? file.kind;
+  if (!choice) {
+    return (
+      <div className="preview-file row">
+        <h3>{file.file}</h3>
+        <span className="small soft">left out of this load</span>
+        <button
+          type="button"
+          className="button push"
+          aria-label={`Take ${file.file} in again`}
+          onClick={() => onChange(putBack(choices, file.uploadId, before))}
+        >
+          Take in again
+        </button>
+      </div>
+    );
+  }
+  const kind = choice.kind ?? file.kind;
   const kindChanged = kind !== file.kind;
   return (
     <article className="preview-file stack" aria-label={file.file}>
@@ -55,6 +80,16 @@ export function PreviewFile({ loadId, file, choices, onChange }: Props) {
           )}
         </Field>
         <SwapChoice file={file} choice={choice} choices={choices} onChange={onChange} />
+        {before.length > 1 && (
+          <button
+            type="button"
+            className="button push"
+            aria-label={`Leave ${file.file} out`}
+            onClick={() => onChange(leaveOut(choices, file.uploadId))}
+          >
+            Leave this file out
+          </button>
+        )}
       </div>
       {file.notes.length > 0 && (
         <ul className="notes small">
@@ -71,7 +106,12 @@ export function PreviewFile({ loadId, file, choices, onChange }: Props) {
           <span>If the file has it under another name, say which column it is below.</span>
         </Banner>
       )}
-      {!kindChanged && <ColumnTable file={file} choices={choices} onChange={onChange} />}
+      {!kindChanged && file.columns.length > 0 && (
+        <details open={wantsLook(file)}>
+          <summary>{describeColumns(file)}</summary>
+          <ColumnTable file={file} choices={choices} onChange={onChange} />
+        </details>
+      )}
       {kindChanged && <p className="small soft">Its columns will be shown once the file is read again.</p>}
       <Refusals file={file} downloadUrl={refusedCsvUrl(loadId, file.uploadId)} />
     </article>
@@ -87,8 +127,8 @@ function SwapChoice({
   choice,
   choices,
   onChange,
-}: Pick<Props, 'file' | 'choices' | 'onChange'> & { choice: FileChoice | undefined }) {
-  const swapped = choice?.swapLonLat ?? false;
+}: Pick<Props, 'file' | 'choices' | 'onChange'> & { choice: FileChoice }) {
+  const swapped = choice.swapLonLat ?? false;
   if (!swapped && !suggestsSwap(file)) return null;
   return (
     <label className="check">

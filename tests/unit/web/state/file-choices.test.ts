@@ -6,10 +6,14 @@ import {
   chooseSwap,
   chooseUnit,
   countRows,
+  describeColumns,
   fieldChosen,
+  leaveOut,
   openLoad,
+  putBack,
   sameChoices,
   suggestsSwap,
+  wantsLook,
   whyNotReady,
 } from '../../../../web/state/file-choices.ts';
 
@@ -63,6 +67,23 @@ describe('what the user says about a file', () => {
     const one = chooseField(choices, preview(), { column: 'w', field: '' });
     const [both] = chooseField(one, preview(), { column: 'joint', field: '' });
     expect(both.columns).toEqual({ w: '', joint: '' });
+  });
+
+  test('a file that was left out comes back at its place, as it was', () => {
+    const without = leaveOut(choices, 'u1');
+    expect(without).toEqual([choices[1]]);
+    expect(sameChoices(choices, without)).toBe(false);
+    const changed = chooseSwap(without, 'u2', true);
+    expect(putBack(changed, 'u1', choices)).toEqual([choices[0], { ...choices[1], swapLonLat: true }]);
+  });
+
+  test('columns are summed up in a line, and want a look where something was guessed or missed', () => {
+    expect(describeColumns(preview())).toBe('3 columns: 2 read, 1 left out');
+    const guessed = { ...column('w', 'widthMm'), unitGuessed: true };
+    expect(describeColumns({ columns: [guessed] })).toBe('1 column: all read, 1 unit guessed');
+    expect(wantsLook(preview({ columns: [column('joint', 'segmentId')] }))).toBe(false);
+    expect(wantsLook(preview({ columns: [guessed] }))).toBe(true);
+    expect(wantsLook(preview({ columns: [], missingColumns: ['sealantClass'] }))).toBe(true);
   });
 
   test('choices are the same whatever the order they were made in', () => {
