@@ -5,7 +5,9 @@ import type { Store } from '../store/store.ts';
 import type { WorkerMessage, WorkerStart } from './job-messages.ts';
 import type { TaskInput } from './task.ts';
 
-type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId'>;
+type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId'> & {
+  /** Given where it is written down before the work begins. */ readonly id?: string;
+};
 type Watcher = (job: Job) => void;
 
 interface Active {
@@ -45,9 +47,9 @@ export class JobRunner {
     this.#parts = parts;
   }
 
-  async start({ kind, title, loadId }: JobRequest): Promise<Job> {
+  async start({ id = randomUUID(), kind, title, loadId }: JobRequest): Promise<Job> {
     const job: Job = {
-      id: randomUUID(),
+      id,
       kind,
       state: 'queued',
       title,

@@ -43,10 +43,10 @@ export const loadRoutes =
       return start(next, 'preview', `Reading ${choices.length} file${choices.length === 1 ? '' : 's'}`);
     };
     const start = async (load: Load, kind: 'preview' | 'load', title: string): Promise<Load> => {
-      await store.saveLoad(load);
-      const job = await jobs.start({ kind, title, loadId: load.id });
-      const started = { ...load, jobId: job.id };
+      // Written before the work begins: afterwards the load is the worker's to write.
+      const started = { ...load, jobId: randomUUID() };
       await store.saveLoad(started);
+      await jobs.start({ id: started.jobId, kind, title, loadId: load.id });
       return started;
     };
 
@@ -79,7 +79,7 @@ export const loadRoutes =
         schema: {
           params: LoadParams,
           body: ChoicesSchema,
-          response: { 202: LoadSchema, 404: ProblemSchema, 409: ProblemSchema },
+          response: { 202: LoadSchema, 400: ProblemSchema, 404: ProblemSchema, 409: ProblemSchema },
         },
       },
       async ({ params, body }, reply) => {
