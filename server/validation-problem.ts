@@ -3,18 +3,35 @@ import { problem } from './problems.ts';
 import type { Problem } from './schemas/common.ts';
 
 const SHOWN_CHARACTERS = 80;
+const ANOTHER = 'another value';
 
 /** What a request has wrong, in plain words: the field, what was found, what is allowed. */
 export function validationProblem(faults: readonly Partial<ErrorObject>[], context: string): Problem {
-  const errors = faults.map((fault) => ({
-    field: [partOf(context), ...(fault.instancePath ?? '').split('/').filter(Boolean), extraName(fault)]
-      .filter(Boolean)
-      .join('.'),
-    found: shown(fault),
-    expected: allowed(fault),
-  }));
+  const errors = onePerField(
+    faults.map((fault) => ({
+      field: [partOf(context), ...(fault.instancePath ?? '').split('/').filter(Boolean), extraName(fault)]
+        .filter(Boolean)
+        .join('.'),
+      found: shown(fault),
+      expected: allowed(fault),
+    })),
+  );
   const detail = errors.map(({ field, found, expected }) => `${field} is ${found}; expected ${expected}.`).join(' ');
   return problem('invalid-request', detail, errors);
+}
+
+/** A value that fits none of several schemas has a fault of each: they are told as one. */
+function onePerField(errors: NonNullable<Problem['errors']>): NonNullable<Problem['errors']> {
+  const byField = new Map<string, { found: string; expected: Set<string> }>();
+  for (const { field, found, expected } of errors) {
+    const known = byField.get(field) ?? { found, expected: new Set() };
+    byField.set(field, known);
+    known.expected.add(expected);
+  }
+  return [...byField].map(([field, { found, expected }]) => {
+    if (expected.size > 1) expected.delete(ANOTHER);
+    return { field, found, expected: [...expected].join(' or ') };
+  });
 }
 
 const partOf = (context: string): string => ({ querystring: 'query', params: 'path' })[context] ?? context;
@@ -44,7 +61,7 @@ function allowed({ keyword, params, parentSchema, message }: Partial<ErrorObject
     case 'required':
       return 'a value';
     case 'enum':
-      return `one of ${(params?.allowedValues as unknown[]).join(', ')}`;
+      return `one of ${(params?.allowedValues as unknown[] | undefined)?.join(', ')}`;
     case 'type':
       return `${params?.type}`;
     case 'minimum':
@@ -59,9 +76,13 @@ function allowed({ keyword, params, parentSchema, message }: Partial<ErrorObject
     case 'maxLength':
     case 'maxItems':
       return `at most ${params?.limit} ${keyword === 'maxLength' ? 'characters' : 'entries'}`;
+    case 'format':
+      return 'a day of the calendar from 1850 to 2200, as YYYY-MM-DD';
     case 'pattern':
       return String(parentSchema?.description ?? `text like ${params?.pattern}`);
+    case 'anyOf':
+      return ANOTHER;
     default:
-      return message ?? 'another value';
+      return message ?? ANOTHER;
   }
 }

@@ -13,13 +13,9 @@ export const FilterSchema = Type.Object(
   {
     district: Type.Optional(Type.String({ description: 'Districts, comma-separated (URL-encoded)' })),
     facility: Type.Optional(Type.String({ description: 'Facility ids, comma-separated' })),
-    facilityKind: Type.Optional(Type.String({ description: 'Facility kinds, comma-separated' })),
-    jointType: Type.Optional(Type.String({ description: 'Joint types, comma-separated' })),
-    sealantClass: Type.Optional(
-      Type.String({
-        description: 'Classes of the seal in place, comma-separated',
-      }),
-    ),
+    facilityKind: Type.Optional(listOf(FACILITY_KINDS, 'Facility kinds')),
+    jointType: Type.Optional(listOf(JOINT_TYPES, 'Joint types')),
+    sealantClass: Type.Optional(listOf(SEALANT_CLASSES, 'Classes of the seal in place')),
     minAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
     maxAgeYears: Type.Optional(Type.Number({ minimum: 0 })),
     minDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),

@@ -36,7 +36,7 @@ export const SettingsSchema = Type.Object(
       description:
         "Yearly cost of leaving a failed joint open, agency's currency per metre; multiplied by the consequence weight",
     }),
-    planningDate: Type.Union([Type.String({ pattern: '^[0-9]{4}-[0-9]{2}-[0-9]{2}$' }), Type.Null()], {
+    planningDate: Type.Union([Type.String({ pattern: '^[0-9]{4}-[0-9]{2}-[0-9]{2}$', format: 'date' }), Type.Null()], {
       description: 'Forecasts start here; null: the day of the run',
     }),
     baseMapUrl: Type.Union([Type.String({ maxLength: 500, pattern: '^(https?://|/).+' }), Type.Null()], {

@@ -1,5 +1,5 @@
 import { type Static, Type } from 'typebox';
-import { IsoDateSchema, Nullable, SourceFields } from './common.ts';
+import { Nullable, SourceFields } from './common.ts';
 import { JOINT_TYPES, oneOf, SealantClassSchema } from './words.ts';
 
 /** Price of taking out the old seal and resealing one metre of joint. */
@@ -12,7 +12,13 @@ export const UnitCostSchema = Type.Object(
       maximum: 10_000,
       description: "Agency's currency per metre of joint",
     }),
-    pricedOn: Nullable(IsoDateSchema),
+    pricedOn: Nullable(
+      Type.String({
+        pattern: '^[0-9]{4}-[0-9]{2}-[0-9]{2}$',
+        format: 'date',
+        description: 'Day of the price, ISO 8601',
+      }),
+    ),
     priceSource: Nullable(Type.String({ maxLength: 200 })),
     ...SourceFields,
   },
