@@ -1,11 +1,11 @@
 import compress from '@fastify/compress';
-import swagger from '@fastify/swagger';
-import swaggerUi from '@fastify/swagger-ui';
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import Fastify from 'fastify';
+import { describeApi, showApi } from './api-description.ts';
+import { baseMapOrigin } from './base-map.ts';
 import { bodyCheck, textCheck } from './checks.ts';
 import { addSecurityHeaders } from './content-security.ts';
-import { answerErrorsAsProblems } from './errors-to-problems.ts';
+import { answerAsProblem, answerErrorsAsProblems } from './errors-to-problems.ts';
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
@@ -43,6 +43,7 @@ export async function buildApp(parts: AppParts) {
     bodyLimit: 2 * 2 ** 20,
     requestTimeout: 600_000, // a large upload on a slow disk
     routerOptions: { maxParamLength: 200 },
+    frameworkErrors: answerAsProblem, // an address that cannot be decoded never reaches a route
   }).withTypeProvider<TypeBoxTypeProvider>();
   app.setValidatorCompiler<object>(({ schema, httpPart }) =>
     (httpPart === 'body' ? bodyCheck : textCheck).compile(schema),
@@ -51,18 +52,9 @@ export async function buildApp(parts: AppParts) {
   refuseOtherOrigins(app);
 
   let settings = await store.readSettings();
-  await addSecurityHeaders(app, () => originOf(settings.baseMapUrl));
+  await addSecurityHeaders(app, () => baseMapOrigin(settings.baseMapUrl));
   await app.register(compress, { encodings: ['gzip'], threshold: 2048 });
-  await app.register(swagger, {
-    openapi: {
-      openapi: '3.1.0',
-      info: {
-        title: 'Kerfcast',
-        version: '0.1.0',
-        description: 'Sealed joints: records, forecast, budget, map tiles',
-      },
-    },
-  });
+  await describeApi(app);
 
   const tiles = new TileService(store);
   const uploads = new Uploads(parts.dataFolder, parts.maxUploadBytes ?? ONE_GIBIBYTE);
@@ -83,14 +75,10 @@ export async function buildApp(parts: AppParts) {
       await api.register(jobRoutes(jobs));
       await api.register(modelRoutes(store, jobs));
       await api.register(budgetRoutes(store, jobs));
-      await api.register(swaggerUi, { routePrefix: '/docs', staticCSP: true });
+      await showApi(api, '/api');
     },
     { prefix: '/api' },
   );
   if (parts.webFolder) await app.register(webRoutes(parts.webFolder));
   return app;
-}
-
-function originOf(url: string | null): string | null {
-  return url?.startsWith('http') ? new URL(url.replaceAll(/[{}]/g, '')).origin : null;
 }

@@ -1,4 +1,4 @@
-import type { FastifyError, FastifyInstance, FastifyReply } from 'fastify';
+import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import { type ProblemCode, ProblemError, problem } from './problems.ts';
 import type { Problem } from './schemas/common.ts';
 import { StoreError, type StoreFault } from './store/errors.ts';
@@ -6,14 +6,16 @@ import { validationProblem } from './validation-problem.ts';
 
 /** Answers every error and every unknown address as an RFC 9457 problem; a fault of ours gives no internals away. */
 export function answerErrorsAsProblems(app: FastifyInstance): void {
-  app.setErrorHandler((error: FastifyError, request, reply) => {
-    const answer = asProblem(error);
-    if (answer.status >= 500) request.log.error(error);
-    return send(reply, answer);
-  });
+  app.setErrorHandler((error: FastifyError, request, reply) => answerAsProblem(error, request, reply));
   app.setNotFoundHandler((request, reply) =>
     send(reply, problem('not-found', `${request.method} ${request.url} leads nowhere. All addresses: GET /api/docs`)),
   );
+}
+
+export function answerAsProblem(error: FastifyError, request: FastifyRequest, reply: FastifyReply) {
+  const answer = asProblem(error);
+  if (answer.status >= 500) request.log.error(error);
+  return send(reply, answer);
 }
 
 const send = (reply: FastifyReply, answer: Problem) =>

@@ -1,6 +1,8 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import { Type } from 'typebox';
+import { BASE_MAP_EXPECTED, isBaseMapAddress } from '../base-map.ts';
 import { ProblemError } from '../problems.ts';
+import { ProblemSchema } from '../schemas/common.ts';
 import { type Settings, SettingsSchema } from '../schemas/settings.ts';
 import { type UnitCost, UnitCostSchema } from '../schemas/unit-cost.ts';
 import type { Store } from '../store/store.ts';
@@ -12,16 +14,20 @@ export const settingsRoutes =
   (store: Store, onChange: (settings: Settings) => void): FastifyPluginAsyncTypebox =>
   async (app) => {
     app.get('/settings', { schema: { response: { 200: SettingsSchema } } }, async () => store.readSettings());
-    app.put('/settings', { schema: { body: SettingsSchema, response: { 200: SettingsSchema } } }, async ({ body }) => {
-      refuseBadBaseMap(body.baseMapUrl);
-      await store.writeSettings(body);
-      onChange(body);
-      return body;
-    });
+    app.put(
+      '/settings',
+      { schema: { body: SettingsSchema, response: { 200: SettingsSchema, 400: ProblemSchema } } },
+      async ({ body }) => {
+        refuseBadBaseMap(body.baseMapUrl);
+        await store.writeSettings(body);
+        onChange(body);
+        return body;
+      },
+    );
     app.get('/unit-costs', { schema: { response: { 200: UnitCostsSchema } } }, async () => store.readUnitCosts());
     app.put(
       '/unit-costs',
-      { schema: { body: UnitCostsSchema, response: { 200: UnitCostsSchema } } },
+      { schema: { body: UnitCostsSchema, response: { 200: UnitCostsSchema, 400: ProblemSchema } } },
       async ({ body }) => {
         refuseDoubles(body);
         await store.replaceUnitCosts(body);
@@ -31,10 +37,8 @@ export const settingsRoutes =
   };
 
 function refuseBadBaseMap(url: string | null): void {
-  if (url === null) return;
-  const parsed = URL.canParse(url.replaceAll(/[{}]/g, ''), 'http://localhost');
-  if (parsed && ['{z}', '{x}', '{y}'].every((part) => url.includes(part))) return;
-  const expected = 'an http(s) address with {z}, {x} and {y}, or null';
+  if (url === null || isBaseMapAddress(url)) return;
+  const expected = `${BASE_MAP_EXPECTED}, or null`;
   throw new ProblemError('invalid-request', `baseMapUrl is ${url}; expected ${expected}.`, [
     { field: 'body.baseMapUrl', found: url, expected },
   ]);
