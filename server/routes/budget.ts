@@ -18,7 +18,7 @@ export const budgetRoutes =
     app.post('/budget/recompute', { schema: { response: { 202: JobSchema } } }, async (_request, reply) =>
       reply.code(202).send(
         await jobs.start({
-          kind: 'forecast',
+          kind: 'budget',
           title: 'Budget with the new prices',
           loadId: null,
         }),

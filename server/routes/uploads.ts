@@ -21,6 +21,7 @@ const UploadQuerySchema = Type.Object(
 export const uploadRoutes =
   (uploads: Uploads): FastifyPluginAsyncTypebox =>
   async (app) => {
+    app.removeAllContentTypeParsers(); // no parser may gather a body of any size in memory
     app.addContentTypeParser('application/octet-stream', (_request, payload, done) => done(null, payload));
     app.post(
       '/uploads',
