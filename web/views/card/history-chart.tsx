@@ -91,7 +91,7 @@ function historyPlot(card: SegmentCard, threshold: number | null): Plot.PlotOpti
     marginLeft: 44,
     marginRight: 12,
     marginTop: 12,
-    x: { type: 'utc', label: null, ticks: 6, domain: [new Date(first - room), new Date(final + room)] },
+    x: { type: 'utc', label: null, tickSpacing: 72, domain: [new Date(first - room), new Date(final + room)] },
     y: {
       label: null,
       domain: [0, Math.min(1.05, top)],

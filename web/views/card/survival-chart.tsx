@@ -94,7 +94,7 @@ function survivalPlot(points: readonly Point[], dueYear: number | null): Plot.Pl
     marginLeft: 44,
     marginRight: 12,
     marginTop: 12,
-    x: { label: null, tickFormat: 'd', ticks: 6, domain: [first, last] },
+    x: { label: null, tickFormat: 'd', tickSpacing: 72, domain: [first, last] },
     y: {
       label: null,
       domain: [0, 1],

@@ -3,7 +3,7 @@ import { useMemo } from 'react';
 import { exportUrl, fetchSegmentPage } from '../../api/segments.ts';
 import { countActive } from '../../state/filter.ts';
 import { formatCount } from '../../state/format.ts';
-import { SegmentPanel } from '../card/panel.tsx';
+import { LazySegmentPanel } from '../card/lazy-panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
 import { useUnits } from '../shared/preferences.ts';
 import { Empty, Failure, Loading } from '../shared/states.tsx';
@@ -64,7 +64,7 @@ export function JointsScreen() {
         {body()}
       </div>
       {view.segmentId !== null && (
-        <SegmentPanel mapLink segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
+        <LazySegmentPanel mapLink segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
       )}
     </div>
   );

@@ -4,7 +4,7 @@ import { tileUrl } from '../../api/summary.ts';
 import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
 import { fetchOutline, NO_OUTLINE, namePoints } from '../../map/outline.ts';
 import { yearOffset } from '../../state/view.ts';
-import { SegmentPanel } from '../card/panel.tsx';
+import { LazySegmentPanel } from '../card/lazy-panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
 import { useTheme, useUnits } from '../shared/preferences.ts';
 import {
@@ -164,7 +164,7 @@ function NetworkMap({
         {hovered && <HoverNote {...hovered} names={facilityNames} planningYear={planningYear} offset={offset} />}
       </div>
       {view.segmentId !== null && (
-        <SegmentPanel segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
+        <LazySegmentPanel segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
       )}
     </div>
   );
