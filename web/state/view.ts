@@ -1,7 +1,8 @@
 import type { SortField } from '../../server/schemas/filter.ts';
+import type { HORIZON_YEARS as SchemaHorizon } from '../../server/schemas/forecast.ts';
 
 /** Must equal HORIZON_YEARS of the forecast schema; the compiler checks it. */
-export const HORIZON_YEARS: typeof import('../../server/schemas/forecast.ts').HORIZON_YEARS = 20;
+export const HORIZON_YEARS: typeof SchemaHorizon = 20;
 
 /** What a map colour stands for. */
 export type ColourBy = 'due' | 'failed';

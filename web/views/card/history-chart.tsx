@@ -69,8 +69,8 @@ function historyPlot(card: SegmentCard, threshold: number | null): Plot.PlotOpti
       x: 'middle',
       frameAnchor: 'top',
       text: 'year',
-      textAnchor: 'start',
-      dx: 4,
+      lineAnchor: 'bottom',
+      dy: -5,
       fill: PLOT_INK.chalk,
     }),
     Plot.ruleY([0], { stroke: PLOT_INK.line }),
@@ -90,7 +90,7 @@ function historyPlot(card: SegmentCard, threshold: number | null): Plot.PlotOpti
   return {
     marginLeft: 44,
     marginRight: 12,
-    marginTop: 12,
+    marginTop: 24,
     x: { type: 'utc', label: null, tickSpacing: 72, domain: [new Date(first - room), new Date(final + room)] },
     y: {
       label: null,

@@ -85,7 +85,9 @@ function survivalPlot(points: readonly Point[], dueYear: number | null): Plot.Pl
         frameAnchor: 'top',
         text: () => `reseal ${dueYear}`,
         textAnchor: late ? 'end' : 'start',
-        dx: late ? -5 : 5,
+        lineAnchor: 'bottom',
+        dy: -5,
+        dx: late ? 3 : -3,
         fill: PLOT_INK.chalk,
       }),
     );
@@ -93,7 +95,7 @@ function survivalPlot(points: readonly Point[], dueYear: number | null): Plot.Pl
   return {
     marginLeft: 44,
     marginRight: 12,
-    marginTop: 12,
+    marginTop: 24,
     x: { label: null, tickFormat: 'd', tickSpacing: 72, domain: [first, last] },
     y: {
       label: null,

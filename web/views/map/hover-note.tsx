@@ -38,9 +38,15 @@ export function HoverNote({ feature, x, y, names, planningYear, offset }: Props)
       </span>
       {failed !== null && (
         <span>
-          {formatShare(failed)} likely failed by end of {planningYear + offset}
+          {roughChance(failed)} chance of having failed by the end of {planningYear + offset}
         </span>
       )}
     </div>
   );
+}
+
+/** Tiles carry chances in steps of 1/61; the card has the exact one. */
+function roughChance(share: number): string {
+  if (share === 0) return 'Under 1\u00a0%';
+  return share === 1 ? 'Over 99\u00a0%' : `About ${formatShare(Math.round(share * 100) / 100)}`;
 }
