@@ -37,19 +37,26 @@ function RunningJobs({ jobs }: { jobs: readonly Job[] }) {
     return () => document.removeEventListener('keydown', close);
   }, [open]);
   const [first] = jobs;
+  const title = jobs.length > 1 ? `${first.title} and ${jobs.length - 1} more` : first.title;
+  const percent = first.state === 'queued' ? 'waiting' : `${Math.floor(first.progress * 100)}\u00a0%`;
   return (
     <div className="job-indicator">
-      <button ref={button} type="button" className="button" aria-expanded={open} onClick={() => setOpen(!open)}>
+      <button
+        ref={button}
+        type="button"
+        className="button"
+        aria-expanded={open}
+        aria-label={`${title}: ${percent}`}
+        title={title}
+        onClick={() => setOpen(!open)}
+      >
         <progress
           className="progress"
           max={1}
           value={first.state === 'queued' ? undefined : first.progress}
           aria-hidden="true"
         />
-        <span>
-          {first.title}
-          {jobs.length > 1 ? ` and ${jobs.length - 1} more` : ''}
-        </span>
+        <span className="figures">{percent}</span>
       </button>
       {open && (
         <div className="job-panel stack">

@@ -8,6 +8,8 @@ import { useCancelJob } from './use-jobs.ts';
 export function JobLine({ job }: { job: Job }) {
   const cancel = useCancelJob();
   if (!isActive(job)) return null;
+  // The answer to the wish comes at once, the end of the work a little later.
+  const stopping = cancel.isPending || cancel.isSuccess;
   const percent = job.state === 'queued' ? 'waiting' : `${Math.floor(job.progress * 100)}\u00a0%`;
   return (
     <div className="job-line">
@@ -18,11 +20,11 @@ export function JobLine({ job }: { job: Job }) {
       <button
         type="button"
         className="button"
-        disabled={cancel.isPending}
+        disabled={stopping}
         onClick={() => cancel.mutate(job.id)}
         aria-label={`Cancel: ${job.title}`}
       >
-        {cancel.isPending ? 'Cancelling…' : 'Cancel'}
+        {stopping ? 'Cancelling…' : 'Cancel'}
       </button>
       {cancel.isError && <p className="field-error">{describeError(cancel.error)}</p>}
     </div>

@@ -153,7 +153,7 @@ const DataShare = ({ share }: { share: number }) => (
 
 const LivesTable = ({ lives }: { lives: readonly ClassLife[] }) => (
   <DataTable
-    caption="Life by sealant class"
+    caption="All classes in numbers"
     captionUnseen
     rows={lives}
     rowKey={({ sealantClass }) => sealantClass}

@@ -23,13 +23,13 @@ export function SvgDownload({ name }: { name: string }) {
 
 function standaloneSvg(drawing: SVGSVGElement): string {
   const copy = drawing.cloneNode(true) as SVGSVGElement;
-  const originals = [drawing, ...drawing.querySelectorAll<SVGElement>('*')];
-  const copies = [copy, ...copy.querySelectorAll<SVGElement>('*')];
+  const originals = [drawing, ...drawing.querySelectorAll<SVGElement>(':not(style)')];
+  const copies = [copy, ...copy.querySelectorAll<SVGElement>(':not(style)')];
   for (const [index, original] of originals.entries()) {
     const style = getComputedStyle(original);
     for (const property of COPIED) copies[index].style.setProperty(property, style.getPropertyValue(property));
   }
-  copy.style.setProperty('background', getComputedStyle(document.body).backgroundColor);
+  copy.style.setProperty('background', getComputedStyle(document.documentElement).backgroundColor);
   copy.setAttribute('xmlns', 'http://www.w3.org/2000/svg');
   return new XMLSerializer().serializeToString(copy);
 }
