@@ -1,13 +1,35 @@
 import { defineConfig } from 'vitest/config';
 
+const root = new URL('..', import.meta.url).pathname;
+
+/** Work that shares the two cores with a browser or with killed processes runs by itself, after the rest. */
 export default defineConfig({
-  root: new URL('..', import.meta.url).pathname,
+  root,
   test: {
-    include: ['tests/**/*.test.ts'],
-    benchmark: { include: ['tests/bench/**/*.bench.ts'] },
     testTimeout: 60_000,
     hookTimeout: 120_000,
     pool: 'forks',
     maxWorkers: 2,
+    projects: [
+      {
+        extends: true,
+        test: { name: 'unit', include: ['tests/unit/**/*.test.ts', 'tests/api/**/*.test.ts'] },
+      },
+      {
+        extends: true,
+        test: { name: 'faults', include: ['tests/faults/**/*.test.ts'], sequence: { groupOrder: 1 }, maxWorkers: 1 },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'browser',
+          include: ['tests/browser/**/*.test.ts'],
+          globalSetup: ['tests/browser/global-setup.ts'],
+          testTimeout: 180_000,
+          sequence: { groupOrder: 2 },
+          maxWorkers: 1,
+        },
+      },
+    ],
   },
 });

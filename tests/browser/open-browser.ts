@@ -1,0 +1,59 @@
+import { existsSync } from 'node:fs';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+
+const CANDIDATES = [
+  process.env.KERFCAST_CHROMIUM,
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+  '/usr/bin/google-chrome',
+];
+// Software WebGL, since test machines have no graphics; nothing that calls out of the machine.
+const FLAGS = [
+  '--no-sandbox',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--ignore-gpu-blocklist',
+];
+
+export const WIDE = { width: 1440, height: 900 };
+export const NARROW = { width: 390, height: 844 };
+
+export async function openBrowser(): Promise<Browser> {
+  const executablePath = CANDIDATES.find((file) => file && existsSync(file));
+  if (!executablePath)
+    throw new Error('No Chromium found. npm test installs it where it may; or set KERFCAST_CHROMIUM.');
+  return chromium.launch({ executablePath, args: FLAGS });
+}
+
+export interface Watched {
+  readonly context: BrowserContext;
+  readonly page: Page;
+  /** What went wrong in the page: script errors, refused content, failed requests. */ readonly faults: string[];
+}
+
+/** A fresh page that remembers everything that went wrong in it. */
+export async function openPage(
+  browser: Browser,
+  options: { viewport?: typeof WIDE; colorScheme?: 'light' | 'dark' } = {},
+): Promise<Watched> {
+  const context = await browser.newContext({ viewport: WIDE, reducedMotion: 'reduce', ...options });
+  const page = await context.newPage();
+  const faults: string[] = [];
+  page.on('pageerror', (error) => faults.push(`script: ${error.message}`));
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(`console: ${message.text()}`);
+  });
+  page.on('response', (response) => {
+    if (response.status() >= 500) faults.push(`${response.status()} ${response.url()}`);
+  });
+  return { context, page, faults };
+}
+
+/** Waits until the map has come to rest and says how much it shows. */
+export const mapAtRest = (page: Page) =>
+  page.getByRole('button', { name: /^(List|Hide list): [\d,]+ / }).waitFor({ timeout: 45_000 });

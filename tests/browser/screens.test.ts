@@ -1,0 +1,81 @@
+import { AxeBuilder } from '@axe-core/playwright';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import { mapAtRest, NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
+
+const address = inject('address');
+let browser: Browser;
+beforeAll(async () => {
+  browser = await openBrowser();
+});
+afterAll(() => browser.close());
+
+/** Each screen, and how it shows that its content is there. */
+const SCREENS: readonly (readonly [string, (page: Page) => Promise<unknown>])[] = [
+  ['/map', mapAtRest],
+  ['/joints', (page) => page.getByRole('columnheader', { name: /Segment/ }).waitFor()],
+  ['/service-life', (page) => page.getByRole('heading', { name: 'Life by sealant class' }).waitFor()],
+  ['/budget', (page) => page.getByRole('heading', { name: 'Year by year' }).waitFor()],
+  ['/data', (page) => page.getByRole('heading', { name: 'Load files' }).waitFor()],
+];
+const SIZES = [
+  ['1440 px', WIDE],
+  ['390 px', NARROW],
+] as const;
+
+describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
+  test.each(SIZES)(
+    'axe finds no violation on any screen at %s, nothing fails, and nothing overflows',
+    async (_, viewport) => {
+      const { context, page, faults } = await openPage(browser, { viewport, colorScheme });
+      for (const [path, ready] of SCREENS) {
+        await page.goto(address + path);
+        await ready(page);
+        const { violations } = await new AxeBuilder({ page })
+          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
+          .analyze();
+        const told = violations.map(({ id, nodes }) => `${path} ${id}: ${nodes[0].target.join(' ')}`);
+        expect(told).toEqual([]);
+        const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+        expect(`${path} overflows by ${Math.max(0, overflow)}`).toBe(`${path} overflows by 0`);
+      }
+      expect(faults).toEqual([]);
+      await context.close();
+    },
+  );
+});
+
+test('every screen says that the agency is invented and has one main heading', async () => {
+  const { context, page } = await openPage(browser);
+  for (const [path, ready] of SCREENS) {
+    await page.goto(address + path);
+    await ready(page);
+    expect(await page.getByText('invented agency').first().isVisible()).toBe(true);
+    expect(await page.locator('h1').count()).toBe(1);
+  }
+  await context.close();
+});
+
+test('an address that leads nowhere says so and offers a way back', async () => {
+  const { context, page } = await openPage(browser);
+  const answer = await page.goto(`${address}/nothing`);
+  expect(answer?.status()).toBe(404);
+  await context.close();
+});
+
+test('units and theme are chosen once and kept', async () => {
+  const { context, page } = await openPage(browser);
+  await page.goto(`${address}/joints`);
+  await page.getByText('Sealed joint').first().waitFor();
+  await page.getByText('US', { exact: true }).first().click();
+  await page
+    .getByText(/\d mi$/)
+    .first()
+    .waitFor();
+  await page.goto(`${address}/budget`);
+  await page
+    .getByText(/\d mi\b/)
+    .first()
+    .waitFor();
+  await context.close();
+});
