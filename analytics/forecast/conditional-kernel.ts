@@ -60,6 +60,91 @@ function conditionalExactInto(
     out[j] = Math.exp(Math.min(0, atStart - standardHazard(family, (logAges[j] - eta) * perSigma)));
 }
 
+/**
+ * Failed share at each age given soundness at the start and, with `weights`, damage evidence as well: what
+ * `conditionalSurvivalInto` and `weighByEvidence` give, in one pass over the table. `out[from..to)` is in units of its
+ * own, so that no age needs a division.
+ * @returns the factor that turns `out` into a share of 1
+ */
+export function failedMassInto(
+  out: Float64Array,
+  logAges: Float64Array,
+  from: number,
+  to: number,
+  logStart: number,
+  draw: LifeDraw,
+  table: SurvivalTable,
+  weights: Float64Array | null,
+): number {
+  const atStart = lookUp(table, (logStart - draw.eta) * draw.perSigma);
+  if (atStart >= SMALLEST_START) {
+    const mass = weights
+      ? weighedMassInto(out, logAges, from, to, atStart, draw, table, weights)
+      : plainMassInto(out, logAges, from, to, atStart, draw, table);
+    if (mass > SMALLEST_EVIDENCE * atStart) return 1 / mass;
+  }
+  conditionalSurvivalInto(out, logAges, from, to, logStart, draw, table);
+  if (weights) weighByEvidence(out, weights, from, to);
+  for (let j = from; j < to; j++) out[j] = 1 - out[j];
+  return 1;
+}
+
+function plainMassInto(
+  out: Float64Array,
+  logAges: Float64Array,
+  from: number,
+  to: number,
+  atStart: number,
+  { eta, perSigma }: LifeDraw,
+  { values, perUnit, fromZ, lastCell }: SurvivalTable,
+): number {
+  const perLog = perSigma * perUnit;
+  const shift = -(eta * perSigma + fromZ) * perUnit;
+  let j = from;
+  for (; j < to && logAges[j] * perLog + shift <= 0; j++) out[j] = 0;
+  for (; j < to; j++) {
+    const at = logAges[j] * perLog + shift;
+    if (at >= lastCell) break;
+    const cell = at | 0;
+    const left = values[cell];
+    out[j] = atStart - left - (at - cell) * (values[cell + 1] - left);
+  }
+  for (; j < to; j++) out[j] = atStart;
+  return atStart;
+}
+
+function weighedMassInto(
+  out: Float64Array,
+  logAges: Float64Array,
+  from: number,
+  to: number,
+  atStart: number,
+  { eta, perSigma }: LifeDraw,
+  { values, perUnit, fromZ, lastCell }: SurvivalTable,
+  weights: Float64Array,
+): number {
+  const perLog = perSigma * perUnit;
+  const shift = -(eta * perSigma + fromZ) * perUnit;
+  let mass = 0;
+  let before = atStart;
+  let j = from;
+  for (; j < to && logAges[j] * perLog + shift <= 0; j++) out[j] = 0;
+  for (; j < to; j++) {
+    const at = logAges[j] * perLog + shift;
+    if (at >= lastCell) break;
+    const cell = at | 0;
+    const left = values[cell];
+    const survival = left + (at - cell) * (values[cell + 1] - left);
+    mass += (before - survival) * weights[j];
+    before = survival;
+    out[j] = mass;
+  }
+  // Nothing of this draw lives on to the ages that are left, or to later ones.
+  mass += before * weights[j];
+  for (; j < to; j++) out[j] = mass;
+  return mass;
+}
+
 function lookUp({ values, perUnit, fromZ, lastCell }: SurvivalTable, z: number): number {
   const at = (z - fromZ) * perUnit;
   if (at <= 0) return 1;

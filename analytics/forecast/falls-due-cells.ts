@@ -1,7 +1,7 @@
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { type AgeGrid, ageGrid, segmentAgesInto } from './age-grid.ts';
-import { conditionalSurvivalInto, weighByEvidence } from './conditional-kernel.ts';
+import { conditionalSurvivalInto, failedMassInto } from './conditional-kernel.ts';
 import { damagePointer, damageWeightsInto } from './damage-rule.ts';
 import { gammaDraw } from './gamma-draw.ts';
 import { renewalsByYear } from './renewal.ts';
@@ -128,9 +128,8 @@ export class DueGroupRun {
     draw.perSigma = perSigma;
     const weights = prepared.weights[s];
     const [from, to] = weights ? [0, grid.length] : [firstEnd, firstEnd + this.years];
-    conditionalSurvivalInto(each, prepared.logAges[s], from, to, prepared.logStarts[s], draw, table);
-    if (weights) weighByEvidence(each, weights, from, to);
-    nodes.add(eta, lengthM[i], each, firstEnd);
+    const share = failedMassInto(each, prepared.logAges[s], from, to, prepared.logStarts[s], draw, table, weights);
+    nodes.add(eta, lengthM[i], each, share, firstEnd);
   }
 
   /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */
@@ -220,14 +219,18 @@ class NodeSums {
     return node * this.years;
   }
 
-  /** `survival[from..]`: at the end of each year. What is lost by the first year end falls due in the first year. */
-  add(eta: number, lengthM: number, survival: Float64Array, from: number): void {
+  /**
+   * `failed[from..]`, times `share`: failed by the end of each year. What failed by the first year end falls due in the
+   * first year.
+   */
+  add(eta: number, lengthM: number, failed: Float64Array, share: number, from: number): void {
     const { years, length, firstVariance } = this;
     const at = this.nodeOf(eta, lengthM);
-    let before = 1;
+    const scale = lengthM * share;
+    let before = 0;
     for (let y = 0; y < years; y++) {
-      const now = survival[from + y];
-      const due = lengthM * (before - now);
+      const now = failed[from + y];
+      const due = scale * (now - before);
       before = now;
       length[at + y] += due;
       firstVariance[y] += due * (lengthM - due);

@@ -12,6 +12,8 @@ export interface NewLives {
 /** Segments share a curve when mean and SD of their log life agree this closely: 2 % of life. */
 const MEAN_STEP = 0.02;
 const SD_STEP = 0.05;
+/** A log life whose SD is beyond this many steps is unknown in any case. */
+const MOST_SD_STEPS = 1000;
 
 /**
  * Life after resealing like with like, for every segment of a network. The curve of the first segment of a group stands for
@@ -21,25 +23,17 @@ const SD_STEP = 0.05;
 export function newLives(covariates: Float64Array, draws: PosteriorDraws, family: Family, oldestAge = 60): NewLives {
   const width = draws.coefficients.length / draws.draws;
   const count = covariates.length / width;
+  const spread = coefficientSpread(draws, width);
   const curve = new Int32Array(count);
-  const groups = new Map<string, number>();
+  const groups = new Map<number, number>();
   const curves: Float64Array[] = [];
-  const etas = new Float64Array(draws.draws);
   for (let i = 0; i < count; i++) {
-    let [sum, squares] = [0, 0];
-    for (let d = 0; d < etas.length; d++) {
-      let eta = 0;
-      for (let k = 0; k < width; k++) eta += draws.coefficients[d * width + k] * covariates[i * width + k];
-      etas[d] = eta;
-      sum += eta;
-      squares += eta * eta;
-    }
-    const mean = sum / etas.length;
-    const sd = Math.sqrt(Math.max(0, squares / etas.length - mean * mean));
-    const key = `${Math.round(mean / MEAN_STEP)}/${Math.round(sd / SD_STEP)}`;
+    const row = covariates.subarray(i * width, (i + 1) * width);
+    const { mean, sd } = logLifeOf(row, spread);
+    const key = Math.round(mean / MEAN_STEP) * MOST_SD_STEPS + Math.min(MOST_SD_STEPS - 1, Math.round(sd / SD_STEP));
     let group = groups.get(key);
     if (group === undefined) {
-      group = curves.push(failedCurve(etas, draws.scale, family, oldestAge)) - 1;
+      group = curves.push(failedCurve(row, draws, family, oldestAge)) - 1;
       groups.set(key, group);
     }
     curve[i] = group;
@@ -51,15 +45,50 @@ export function newLives(covariates: Float64Array, draws: PosteriorDraws, family
   return { curve, failedByAge, oldestAge };
 }
 
-function failedCurve(etas: Float64Array, scale: Float64Array, family: Family, oldestAge: number): Float64Array {
+interface CoefficientSpread {
+  readonly means: Float64Array;
+  /** Row-major, width x width. */ readonly covariance: Float64Array;
+}
+
+/** Mean and covariance of the coefficients over the draws: with them a row costs its width squared, not width x draws. */
+function coefficientSpread({ coefficients, draws }: PosteriorDraws, width: number): CoefficientSpread {
+  const means = new Float64Array(width);
+  for (let at = 0; at < coefficients.length; at++) means[at % width] += coefficients[at] / draws;
+  const covariance = new Float64Array(width * width);
+  for (let d = 0; d < draws; d++)
+    for (let j = 0; j < width; j++) {
+      const from = coefficients[d * width + j] - means[j];
+      for (let k = 0; k < width; k++)
+        covariance[j * width + k] += (from * (coefficients[d * width + k] - means[k])) / draws;
+    }
+  return { means, covariance };
+}
+
+/** Mean and SD over the draws of the log life x'beta of one row. */
+function logLifeOf(row: Float64Array, { means, covariance }: CoefficientSpread): { mean: number; sd: number } {
+  let mean = 0;
+  let variance = 0;
+  for (let j = 0; j < row.length; j++) {
+    if (row[j] === 0) continue;
+    mean += row[j] * means[j];
+    let sum = 0;
+    for (let k = 0; k < row.length; k++) sum += covariance[j * row.length + k] * row[k];
+    variance += row[j] * sum;
+  }
+  return { mean, sd: Math.sqrt(Math.max(0, variance)) };
+}
+
+function failedCurve(row: Float64Array, draws: PosteriorDraws, family: Family, oldestAge: number): Float64Array {
   const logAges = Float64Array.from({ length: oldestAge + 1 }, (_, age) => Math.log(age));
   const each = new Float64Array(oldestAge + 1);
   const failed = new Float64Array(oldestAge + 1);
   const table = survivalTable(family);
-  etas.forEach((eta, d) => {
-    const draw = { eta, perSigma: 1 / scale[d] };
+  for (let d = 0; d < draws.draws; d++) {
+    let eta = 0;
+    for (let k = 0; k < row.length; k++) eta += draws.coefficients[d * row.length + k] * row[k];
+    const draw = { eta, perSigma: 1 / draws.scale[d] };
     conditionalSurvivalInto(each, logAges, 0, each.length, Number.NEGATIVE_INFINITY, draw, table);
-    for (let age = 0; age <= oldestAge; age++) failed[age] += (1 - each[age]) / etas.length;
-  });
+    for (let age = 0; age <= oldestAge; age++) failed[age] += (1 - each[age]) / draws.draws;
+  }
   return failed;
 }

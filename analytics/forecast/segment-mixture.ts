@@ -1,6 +1,6 @@
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { type AgeGrid, segmentAgesInto } from './age-grid.ts';
-import { conditionalSurvivalInto, type LifeDraw, weighByEvidence } from './conditional-kernel.ts';
+import { conditionalSurvivalInto, failedMassInto, type LifeDraw } from './conditional-kernel.ts';
 import { type DamageRule, damagePointer, damageWeightsInto } from './damage-rule.ts';
 import { type SurvivalTable, survivalTable } from './standard-life.ts';
 
@@ -35,7 +35,7 @@ export class SegmentMixture {
   private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
   private readonly table: SurvivalTable;
   private readonly known: SegmentKnowledge;
-  private readonly draws: PosteriorDraws;
+  /** Coefficients, column after column, one entry per draw. */ private readonly columns: Float64Array;
   private readonly grid: AgeGrid;
   private readonly options: ForecastOptions;
   private readonly single = { logAge: new Float64Array(1), survival: new Float64Array(1) };
@@ -45,7 +45,7 @@ export class SegmentMixture {
 
   constructor(known: SegmentKnowledge, draws: PosteriorDraws, family: Family, grid: AgeGrid, options: ForecastOptions) {
     this.known = known;
-    this.draws = draws;
+    this.columns = transposed(draws);
     this.grid = grid;
     this.options = options;
     this.table = survivalTable(family);
@@ -80,17 +80,17 @@ export class SegmentMixture {
 
   /** Fills `mean[from..to)`. With damage evidence the range must be the whole grid. */
   fill(from: number, to: number): void {
-    const { mean, each, logAges, draw, etas, perSigmas, table, weights, logStart, evidence } = this;
+    const { mean, each, logAges, draw, etas, perSigmas, table, logStart } = this;
+    const weights = this.evidence ? this.weights : null;
     mean.fill(0, from, to);
     for (let d = 0; d < etas.length; d++) {
       draw.eta = etas[d];
       draw.perSigma = perSigmas[d];
-      conditionalSurvivalInto(each, logAges, from, to, logStart, draw, table);
-      if (evidence) weighByEvidence(each, weights, from, to);
-      for (let j = from; j < to; j++) mean[j] += each[j];
+      const share = failedMassInto(each, logAges, from, to, logStart, draw, table, weights);
+      for (let j = from; j < to; j++) mean[j] += share * each[j];
     }
     const perDraw = 1 / etas.length;
-    for (let j = from; j < to; j++) mean[j] = Math.min(1, mean[j] * perDraw);
+    for (let j = from; j < to; j++) mean[j] = Math.min(1, Math.max(0, 1 - mean[j] * perDraw));
   }
 
   /** Age between two ages at which survival falls to a target, by false position (Illinois rule). */
@@ -127,15 +127,25 @@ export class SegmentMixture {
     return sum / etas.length;
   }
 
+  /** Column by column: most entries of a row are 0 or shared, and no sum waits for the one before. */
   private fillEtas(i: number): void {
-    const { etas } = this;
+    const { etas, columns } = this;
     const { covariates } = this.known;
-    const { coefficients } = this.draws;
-    const width = coefficients.length / etas.length;
-    for (let d = 0; d < etas.length; d++) {
-      let eta = 0;
-      for (let k = 0; k < width; k++) eta += coefficients[d * width + k] * covariates[i * width + k];
-      etas[d] = eta;
+    const width = columns.length / etas.length;
+    etas.fill(0);
+    for (let k = 0; k < width; k++) {
+      const value = covariates[i * width + k];
+      if (value === 0) continue;
+      const at = k * etas.length;
+      for (let d = 0; d < etas.length; d++) etas[d] += columns[at + d] * value;
     }
   }
+}
+
+function transposed({ coefficients, draws }: PosteriorDraws): Float64Array {
+  const width = coefficients.length / draws;
+  return Float64Array.from({ length: coefficients.length }, (_, at) => {
+    const k = Math.floor(at / draws);
+    return coefficients[(at - k * draws) * width + k];
+  });
 }
