@@ -49,7 +49,7 @@ export const tileRoutes =
         const { v: _asked, ...filter } = query;
         const tile = await tiles.tile(params, filter);
         reply.header('etag', tile.etag).header('cache-control', 'no-cache').header('vary', 'accept-encoding');
-        if (headers['if-none-match'] === tile.etag) return reply.code(304).send();
+        if (alreadyHas(headers['if-none-match'], tile.etag)) return reply.code(304).send();
         if (tile.body.length === 0) return reply.code(204).send();
         return reply.type('application/vnd.mapbox-vector-tile').header('content-encoding', 'gzip').send(tile.body);
       },
@@ -80,3 +80,7 @@ export const tileRoutes =
       }),
     );
   };
+
+/** A list of entity tags, compared weakly (RFC 9110, section 13.1.2): caches on the way may have weakened ours. */
+const alreadyHas = (tags: string | undefined, etag: string): boolean =>
+  (tags ?? '').split(',').some((tag) => tag.trim() === '*' || tag.trim().replace(/^W\//, '') === etag);
