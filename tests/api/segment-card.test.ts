@@ -76,7 +76,11 @@ describe('the card of a segment', () => {
   test('one that is not there is 404, and says where the list is', async () => {
     const answer = await server.app.inject({ url: '/api/segments/none', headers: LOOPBACK });
     expect(answer.statusCode).toBe(404);
-    expect(answer.json()).toMatchObject({ status: 404, type: '/api/docs#not-found', detail: expect.stringMatching(/GET \/api\/segments/) });
+    expect(answer.json()).toMatchObject({
+      status: 404,
+      type: '/api/docs#not-found',
+      detail: expect.stringMatching(/GET \/api\/segments/),
+    });
   });
 });
 
