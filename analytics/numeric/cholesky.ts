@@ -1,16 +1,23 @@
 /** Symmetric matrices are n x n, row-major; only the lower triangle is read. */
 
 /**
- * Overwrites the lower triangle with L, where L L' is the matrix.
+ * Overwrites the lower triangle with L, where L L' is the matrix. What is 0 before the first entry of a row stays 0 and
+ * costs nothing, so a band matrix takes time in proportion to the square of its band.
  * @returns false, with the matrix half overwritten, where it is not positive definite
  */
 export function choleskyInPlace(matrix: Float64Array, n: number): boolean {
-  for (let j = 0; j < n; j++) {
-    for (let i = j; i < n; i++) {
-      let sum = matrix[i * n + j];
-      for (let k = 0; k < j; k++) sum -= matrix[i * n + k] * matrix[j * n + k];
-      if (i > j) matrix[i * n + j] = sum / matrix[j * n + j];
-      else if (sum > 0 && sum < Infinity) matrix[j * n + j] = Math.sqrt(sum);
+  const begins = new Int32Array(n);
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    let begin = 0;
+    while (begin < i && matrix[row + begin] === 0) begin++;
+    begins[i] = begin;
+    for (let j = begin; j <= i; j++) {
+      const other = j * n;
+      let sum = matrix[row + j];
+      for (let k = Math.max(begin, begins[j]); k < j; k++) sum -= matrix[row + k] * matrix[other + k];
+      if (j < i) matrix[row + j] = sum / matrix[other + j];
+      else if (sum > 0 && sum < Infinity) matrix[row + j] = Math.sqrt(sum);
       else return false;
     }
   }
