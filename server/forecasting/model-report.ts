@@ -1,6 +1,5 @@
 import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
 import { intervalOf } from '../../analytics/forecast/draw-table.ts';
-import { tallyObservations } from '../../analytics/survival/observation-tally.ts';
 import type { FitReport, ModelReport } from '../schemas/model.ts';
 import type { Settings } from '../schemas/settings.ts';
 import { describeClasses } from './describe-classes.ts';
@@ -21,7 +20,7 @@ interface ReportParts {
 export function modelReport({ network, fitted, damageRule, settings, dataVersion }: ReportParts): ModelReport {
   const { draws, family } = fitted;
   const fit = fitted.fit ? fitReport(fitted.fit, fitted.fitSeconds) : priorOnly(fitted);
-  const dataUse = tallyObservations(network.readings).map((count) => ({ ...count, examples: [...count.examples] }));
+  const dataUse = network.readings.counts().map((count) => ({ ...count, examples: [...count.examples] }));
   return {
     version: 0, // the store gives the number
     fittedAt: new Date().toISOString(),

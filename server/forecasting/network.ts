@@ -9,6 +9,7 @@ import {
   type SealObservation,
   type SegmentObservations,
 } from '../../analytics/survival/observation.ts';
+import { ObservationTally } from '../../analytics/survival/observation-tally.ts';
 import type { Seal } from '../schemas/seal.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
@@ -20,8 +21,8 @@ export const DAYS_PER_YEAR = 365.25;
 
 /** The seal in place of one segment, as the model sees it. Ages in years from the middle of the installation range. */
 export interface SealInPlace {
-  readonly seal: Seal;
-  readonly observation: SealObservation;
+  readonly seal: Pick<Seal, 'id' | 'sealantClass' | 'installedFrom' | 'installedTo'>;
+  readonly observation: Pick<SealObservation, 'knownFailed' | 'lastSound' | 'lastShare'>;
   readonly covariates: SealCovariates;
   readonly planningAgeYears: number;
   /** Age at the last look that found it sound, or at which its records began; 0 where there was neither. */
@@ -46,7 +47,7 @@ export interface NetworkSegment {
 export interface Network {
   readonly planningDate: string;
   readonly segments: NetworkSegment[];
-  /** How the records of every seal were read. */ readonly readings: SegmentObservations[];
+  /** How the records of every seal were read. */ readonly readings: ObservationTally;
   /** Covariates of every seal, fitted or not. */ readonly seals: SealCovariates[];
   /** Rows of the fit. */ readonly rows: { readonly covariates: SealCovariates; readonly observation: Observation }[];
   readonly damagePairs: DamagePair[];
@@ -67,7 +68,7 @@ export async function readNetwork(
   const network: Network = {
     planningDate,
     segments: [],
-    readings: [],
+    readings: new ObservationTally(),
     seals: [],
     rows: [],
     damagePairs: [],
@@ -106,7 +107,7 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
   const { segment, seals } = history;
   const rules = readingRules(history, settings, network.planningDate);
   const reading = readSegment(history, rules);
-  network.readings.push(reading);
+  network.readings.add(reading);
   const normals = network.climate.at(segment.lon, segment.lat);
   let inPlace: SealInPlace | null = null;
   for (const [i, seal] of seals.entries()) {
@@ -145,9 +146,11 @@ export function sealInPlace(
   const lastSoundYears = lastSound ? lastSound.ageDays / DAYS_PER_YEAR : 0;
   const foundFailedAgeYears = knownFailed && foundFailed ? foundFailed.ageDays / DAYS_PER_YEAR : Number.NaN;
   const share = !knownFailed && lastSound ? lastSound.share : 0;
+  // Copies of what is needed: a network keeps one of these for each segment, and whole records would take twice the memory.
+  const { id, sealantClass, installedFrom, installedTo } = seal;
   return {
-    seal,
-    observation,
+    seal: { id, sealantClass, installedFrom, installedTo },
+    observation: { knownFailed, lastSound, lastShare: observation.lastShare },
     covariates,
     planningAgeYears,
     soundAgeYears: Math.min(planningAgeYears, knownFailed ? lastSoundYears : Math.max(entryYears, lastSoundYears)),

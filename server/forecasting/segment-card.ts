@@ -37,9 +37,7 @@ export async function segmentCard(store: Store, id: string): Promise<SegmentCard
     inspections: history.inspections,
     forecast: state?.forecast ?? null,
     curve: bytes && inPlace ? curveOf(decodeModel(bytes), inPlace, planningDate, settings.failureThresholdShare) : null,
-    observationNotes: reading.seals.map(
-      (each, i) => `${history.seals[i].sealantClass}, ${history.seals[i].installedFrom.slice(0, 4)}: ${each.note}`,
-    ),
+    observationNotes: reading.seals.map(({ note }) => note),
     movement: seal ? movementOf(history, seal, normals) : null,
     modelVersion: report?.version ?? null,
   };

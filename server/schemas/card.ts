@@ -29,7 +29,7 @@ export const SegmentCardSchema = Type.Object({
   forecast: Nullable(ForecastSchema),
   curve: Nullable(CurveSchema),
   observationNotes: Type.Array(Type.String(), {
-    description: 'How the records of each seal were read (design section 4)',
+    description: 'How the records of each seal were read, in the order of `seals`',
   }),
   movement: Nullable(
     Type.Object({

@@ -74,8 +74,9 @@ test.each([
     if (tag === 'BODY' && i > 0) break;
     if (control === null) continue;
     if (reached.has(control) && reached.size >= stops.length) break;
+    const first = !reached.has(control); // a date field has stops inside it that draw their own focus
     reached.add(control);
-    if (!ring) withoutRing.push(stops.find((stop) => stop.control === control)?.words ?? control);
+    if (first && !ring) withoutRing.push(stops.find((stop) => stop.control === control)?.words ?? control);
   }
   expect(stops.filter(({ control }) => !reached.has(control)).map(({ words }) => words)).toEqual([]);
   expect(withoutRing).toEqual([]);

@@ -35,7 +35,7 @@ test('the map draws the network from tiles, colours it two ways, and the slider 
   await mapAtRest(page);
   expect(tiles.length).toBeGreaterThan(0);
   expect(await coloursOf(page)).toBeGreaterThan(100);
-  await page.getByText('Failed by year').click();
+  await page.getByRole('radio', { name: 'Failed by year' }).check();
   const slider = page.getByRole('slider');
   await slider.focus();
   for (let i = 0; i < 3; i++) await page.keyboard.press('ArrowRight');

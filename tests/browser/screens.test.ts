@@ -67,7 +67,7 @@ test('units and theme are chosen once and kept', async () => {
   const { context, page } = await openPage(browser);
   await page.goto(`${address}/joints`);
   await page.getByText('Sealed joint').first().waitFor();
-  await page.getByText('US', { exact: true }).first().click();
+  await page.getByRole('radio', { name: /US customary/ }).check();
   await page
     .getByText(/\d mi$/)
     .first()

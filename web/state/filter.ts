@@ -54,11 +54,22 @@ export function writeFilter(params: URLSearchParams, filter: Filter): URLSearchP
 
 export const readList = (filter: Filter, field: ListField): string[] => {
   const text = filter[field];
-  return text === undefined || text === '' ? [] : text.split(',');
+  return text === undefined || text === '' ? [] : text.split(',').map(decodedWord);
 };
 
 export const withList = (filter: Filter, field: ListField, values: readonly string[]): Filter =>
-  withField(filter, field, values.length === 0 ? undefined : values.join(','));
+  withField(filter, field, values.length === 0 ? undefined : values.map(encodedWord).join(','));
+
+/** A comma separates words, so one inside a word is written %2C, as the server reads it. */
+const encodedWord = (word: string): string => word.replace(/[%,]/g, encodeURIComponent);
+
+function decodedWord(word: string): string {
+  try {
+    return decodeURIComponent(word);
+  } catch {
+    return word; // typed by hand: a lone % is part of the word
+  }
+}
 
 /** Adds the value to a list, or takes it out. */
 export const toggleInList = (filter: Filter, field: ListField, value: string): Filter => {

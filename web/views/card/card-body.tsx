@@ -6,6 +6,7 @@ import {
   FACILITY_KIND_LABELS,
   JOINT_TYPE_LABELS,
   labelOf,
+  SEALANT_CLASS_LABELS,
 } from '../../state/words.ts';
 import { useUnits } from '../shared/preferences.ts';
 import { HistoryChart } from './history-chart.tsx';
@@ -33,7 +34,7 @@ export function SegmentCardBody({ card }: { card: SegmentCard }) {
       <Movement movement={card.movement} />
       <SealRecords seals={card.seals} />
       <InspectionRecords inspections={card.inspections} />
-      <ObservationNotes notes={card.observationNotes} />
+      <ObservationNotes card={card} />
       <SegmentFacts card={card} />
       {card.modelVersion !== null && (
         <p className="small soft">
@@ -44,14 +45,16 @@ export function SegmentCardBody({ card }: { card: SegmentCard }) {
   );
 }
 
-function ObservationNotes({ notes }: { notes: readonly string[] }) {
-  if (notes.length === 0) return null;
+function ObservationNotes({ card: { seals, observationNotes } }: { card: SegmentCard }) {
+  if (observationNotes.length === 0) return null;
   return (
     <section>
       <h3>How the records were read</h3>
       <ul className="small notes">
-        {notes.map((note) => (
-          <li key={note}>{note}</li>
+        {seals.map(({ id, sealantClass, installedFrom }, i) => (
+          <li key={id}>
+            {SEALANT_CLASS_LABELS[sealantClass]}, {installedFrom.slice(0, 4)}: {observationNotes[i]}
+          </li>
         ))}
       </ul>
     </section>

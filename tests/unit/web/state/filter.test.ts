@@ -82,7 +82,11 @@ describe('changing the filter', () => {
     fc.assert(
       fc.property(filters, words, (filter, word) => {
         const fresh = `${word}*`;
-        expect(toggleInList(toggleInList(filter, 'facility', fresh), 'facility', fresh)).toEqual(filter);
+        const same = toggleInList(toggleInList(filter, 'facility', fresh), 'facility', fresh);
+        expect({ ...same, facility: readList(same, 'facility') }).toEqual({
+          ...filter,
+          facility: readList(filter, 'facility'), // a lone % typed by hand is written %25 from then on
+        });
       }),
       { seed: 2 },
     );
@@ -101,4 +105,11 @@ describe('changing the filter', () => {
   test('every field of the filter is known by its name', () => {
     expect(new Set(FILTER_FIELDS).size).toBe(12);
   });
+});
+
+test('a word with a comma or a per cent sign stays one word, also in the address', () => {
+  const filter = toggleInList(toggleInList({}, 'district', 'Hill, North'), 'district', '50 % belt');
+  expect(readList(filter, 'district')).toEqual(['Hill, North', '50 % belt']);
+  const address = writeFilter(new URLSearchParams(), filter).toString();
+  expect(readList(readFilter(new URLSearchParams(address)), 'district')).toEqual(['Hill, North', '50 % belt']);
 });
