@@ -81,9 +81,7 @@ export class JobRunner {
       if (active.job.state === 'queued') await this.#finish(active, { state: 'cancelled', step: 'Cancelled' });
       else setTimeout(() => active.worker?.terminate(), CANCEL_GRACE_MS).unref();
     }
-    const job = await this.find(id);
-    if (!job) throw new Error(`No job ${id}`);
-    return job;
+    return this.#active.get(id)?.job ?? this.#stored(id);
   }
 
   async find(id: string): Promise<Job | null> {
@@ -105,15 +103,13 @@ export class JobRunner {
 
   /** Resolves when the job has ended. */
   async ended(id: string): Promise<Job> {
-    const job = await this.find(id);
-    if (!job) throw new Error(`No job ${id}`);
-    if (job.finishedAt) return job;
+    const active = this.#active.get(id);
+    if (!active) return this.#stored(id);
     return new Promise((resolve) => {
-      const stop = this.watch(id, (next) => {
-        if (!next.finishedAt) return;
-        stop();
-        resolve(next);
-      });
+      const watcher: Watcher = (job) => {
+        if (job.finishedAt) resolve(job);
+      };
+      active.watchers.add(watcher);
     });
   }
 
@@ -157,6 +153,12 @@ export class JobRunner {
       });
       worker.on('exit', () => resolve(last ?? this.#withoutWord(active)));
     });
+  }
+
+  async #stored(id: string): Promise<Job> {
+    const job = await this.#parts.store.findJob(id);
+    if (!job) throw new Error(`No job ${id}`);
+    return job;
   }
 
   #withoutWord(active: Active): WorkerMessage {

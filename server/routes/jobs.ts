@@ -53,16 +53,17 @@ export const jobRoutes =
         },
       },
       async ({ params }, reply) => {
-        const first = await found(params.id);
+        await found(params.id);
         const events = new PassThrough();
         const send = (job: Job) => {
+          if (events.writableEnded) return;
           events.write(`event: job\ndata: ${JSON.stringify(job)}\n\n`);
           if (job.finishedAt) events.end();
         };
         const stop = jobs.watch(params.id, send);
         events.once('close', stop);
         reply.raw.once('close', () => events.destroy());
-        send(first);
+        send(await found(params.id)); // read after watching, so that an end in between is not missed
         return reply.type('text/event-stream').header('cache-control', 'no-store').send(events);
       },
     );
