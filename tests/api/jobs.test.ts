@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
@@ -14,6 +14,9 @@ let files: string;
 beforeAll(async () => {
   files = await mkdtemp(path.join(tmpdir(), 'kerfcast-jobs-'));
   await makeDemo({ segments: 500, outDir: files, seed: 1 });
+  const climate = path.join(files, 'climate.csv');
+  const days = (await readFile(climate, 'utf8')).split('\n');
+  await writeFile(climate, days.slice(0, 60_000).join('\n'));
 });
 afterAll(() => rm(files, { recursive: true, force: true }));
 
