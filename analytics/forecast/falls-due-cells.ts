@@ -1,11 +1,10 @@
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
-import { type AgeGrid, ageGrid, segmentAgesInto } from './age-grid.ts';
-import { conditionalSurvivalInto, failedMassInto } from './conditional-kernel.ts';
-import { damagePointer, damageWeightsInto } from './damage-rule.ts';
+import { type AgeGrid, ageGrid } from './age-grid.ts';
+import { conditionalSurvivalInto, type LifeDraw } from './conditional-kernel.ts';
 import { gammaDraw } from './gamma-draw.ts';
 import { renewalsByYear } from './renewal.ts';
-import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
+import { type ForecastOptions, type SegmentKnowledge, SegmentMixture } from './segment-mixture.ts';
 import { type SurvivalTable, survivalTable } from './standard-life.ts';
 
 /** Segments that share district, class and unit price. */
@@ -22,7 +21,8 @@ const MOST_NODES = 64;
 
 /**
  * Length falling due in one group, by draw and year: first failures, then the failures of what was resealed, then chance.
- * Result: row-major, draws x years. Segments of one group are few enough to stay in the processor's cache for all draws.
+ * Result: row-major, draws x years. Segment by segment for all draws, so that what is worked out once for a segment stays in
+ * the processor's nearest cache.
  */
 export class DueGroupRun {
   private readonly grid: AgeGrid;
@@ -32,12 +32,12 @@ export class DueGroupRun {
   private readonly newAges: Float64Array;
   private readonly newSurvival: Float64Array;
   private readonly lives: Float64Array;
-  private readonly each: Float64Array;
-  private readonly nodes: NodeSums;
+  private readonly mixture: SegmentMixture;
+  /** One for each draw. */ private readonly nodes: readonly NodeSums[];
   private readonly known: SegmentKnowledge;
   private readonly lengthM: Float64Array;
   private readonly draws: PosteriorDraws;
-  private readonly options: ForecastOptions;
+  private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
 
   constructor(
     known: SegmentKnowledge,
@@ -49,92 +49,63 @@ export class DueGroupRun {
     this.known = known;
     this.lengthM = lengthM;
     this.draws = draws;
-    this.options = options;
     this.grid = ageGrid(options.yearLeft, options.horizonYears);
+    this.mixture = new SegmentMixture(known, draws, family, this.grid, options);
     this.table = survivalTable(family);
     this.years = this.grid.yearEnds;
     this.random = seededRandom(options.seed);
     this.newAges = Float64Array.from({ length: this.years }, (_, n) => Math.log(n));
     this.newSurvival = new Float64Array(this.years);
     this.lives = new Float64Array(this.years);
-    this.each = new Float64Array(this.grid.length);
-    this.nodes = new NodeSums(this.years);
+    this.nodes = Array.from({ length: draws.draws }, () => new NodeSums(this.years));
   }
 
   run(members: readonly number[]): Float64Array {
-    const prepared = this.prepare(members);
+    const { nodes, years } = this;
     const { draws, scale } = this.draws;
-    const out = new Float64Array(draws * this.years);
-    const etas = new Float64Array(members.length);
-    for (let d = 0; d < draws; d++) {
-      this.fillEtas(etas, members, d);
-      this.nodes.begin(etas);
-      for (let s = 0; s < members.length; s++) this.addSegment(prepared, members[s], s, etas[s], 1 / scale[d]);
-      this.nodes.end();
-      this.finishDraw(out, d * this.years, 1 / scale[d]);
-    }
-    return out;
-  }
-
-  /** Log ages and evidence weights of the members, the same for every draw. */
-  private prepare(members: readonly number[]): Prepared {
-    const { grid, known, options } = this;
-    const { length } = grid;
-    const ages = new Float64Array(length);
-    const weights = new Float64Array(length + 1);
-    const out = {
-      logAges: Array<Float64Array>(members.length),
-      weights: Array<Float64Array | null>(members.length).fill(null),
-      logStarts: new Float64Array(members.length),
-    };
-    members.forEach((i, s) => {
-      const sound = Math.max(0, known.soundAgeYears[i]);
-      segmentAgesInto(ages, grid, sound, Math.max(sound, known.planningAgeYears[i]));
-      out.logAges[s] = ages.map(Math.log);
-      out.logStarts[s] = Math.log(sound);
-      const share = known.damageShare[i];
-      const { damageRule, failureThresholdShare } = options;
-      if (damageRule && sound > 0 && share > 0 && share < failureThresholdShare) {
-        const pointer = damagePointer(sound, share, failureThresholdShare, damageRule);
-        damageWeightsInto(weights, ages, 0, length, sound, pointer, damageRule.logSd);
-        out.weights[s] = weights.slice();
-      }
+    this.beginNodes(members);
+    for (const i of members) this.addSegment(i);
+    const out = new Float64Array(draws * years);
+    nodes.forEach((sums, d) => {
+      sums.end();
+      this.finishDraw(out, d * years, 1 / scale[d], sums);
     });
     return out;
   }
 
-  private fillEtas(etas: Float64Array, members: readonly number[], d: number): void {
-    const { coefficients, draws } = this.draws;
-    const { covariates } = this.known;
-    const width = coefficients.length / draws;
-    for (let s = 0; s < members.length; s++) {
-      const row = members[s] * width;
-      let eta = 0;
-      for (let k = 0; k < width; k++) eta += coefficients[d * width + k] * covariates[row + k];
-      etas[s] = eta;
+  private beginNodes(members: readonly number[]): void {
+    const low = new Float64Array(this.nodes.length).fill(Number.POSITIVE_INFINITY);
+    const high = new Float64Array(this.nodes.length).fill(Number.NEGATIVE_INFINITY);
+    for (const i of members) {
+      const etas = this.mixture.etasOf(i);
+      for (let d = 0; d < etas.length; d++) {
+        if (etas[d] < low[d]) low[d] = etas[d];
+        if (etas[d] > high[d]) high[d] = etas[d];
+      }
     }
+    this.nodes.forEach((sums, d) => {
+      sums.begin(low[d], high[d]);
+    });
   }
 
-  private readonly draw = { eta: 0, perSigma: 1 };
-
-  private addSegment(prepared: Prepared, i: number, s: number, eta: number, perSigma: number): void {
-    const { each, grid, known, nodes, draw, table, lengthM } = this;
-    const firstEnd = grid.nowAt + 1;
+  private addSegment(i: number): void {
+    const { grid, known, nodes, mixture } = this;
+    const lengthM = this.lengthM[i];
     if (!Number.isNaN(known.foundFailedAgeYears[i])) {
-      nodes.addKnownFailed(eta, lengthM[i]);
+      const etas = mixture.etasOf(i);
+      for (let d = 0; d < etas.length; d++) nodes[d].addKnownFailed(etas[d], lengthM);
       return;
     }
-    draw.eta = eta;
-    draw.perSigma = perSigma;
-    const weights = prepared.weights[s];
-    const [from, to] = weights ? [0, grid.length] : [firstEnd, firstEnd + this.years];
-    const share = failedMassInto(each, prepared.logAges[s], from, to, prepared.logStarts[s], draw, table, weights);
-    nodes.add(eta, lengthM[i], each, share, firstEnd);
+    const firstEnd = grid.nowAt + 1;
+    const [from, to] = mixture.turnTo(i) ? [0, grid.length] : [firstEnd, firstEnd + this.years];
+    mixture.eachDraw(from, to, (d, eta, failed, share) => {
+      nodes[d].add(eta, lengthM, failed, share, firstEnd);
+    });
   }
 
   /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */
-  private finishDraw(out: Float64Array, at: number, perSigma: number): void {
-    const { nodes, years, newAges, newSurvival, lives, draw, table, random } = this;
+  private finishDraw(out: Float64Array, at: number, perSigma: number, nodes: NodeSums): void {
+    const { years, newAges, newSurvival, lives, draw, table, random } = this;
     const mean = new Float64Array(years);
     for (let node = 0; node < nodes.count; node++) {
       if (!(nodes.weight[node] > 0)) continue;
@@ -151,12 +122,6 @@ export class DueGroupRun {
       out[at + y] = gammaDraw(mean[y], Math.max(0, variance), random);
     }
   }
-}
-
-interface Prepared {
-  readonly logAges: readonly Float64Array[];
-  readonly weights: readonly (Float64Array | null)[];
-  readonly logStarts: Float64Array;
 }
 
 function addWithRenewals(sums: Float64Array, first: Float64Array, at: number, renewals: Float64Array): void {
@@ -193,12 +158,8 @@ class NodeSums {
     this.firstVariance = new Float64Array(years);
   }
 
-  begin(etas: Float64Array): void {
-    let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-    for (const eta of etas) {
-      if (eta < low) low = eta;
-      if (eta > high) high = eta;
-    }
+  /** `low`, `high`: least and greatest log mean life of the group. */
+  begin(low: number, high: number): void {
     this.count = Math.min(MOST_NODES, 1 + Math.floor((high - low) / NODE_WIDTH));
     this.fromEta = low;
     this.perEta = high > low ? (this.count * (1 - 1e-12)) / (high - low) : 0;

@@ -30,7 +30,7 @@ export interface FallsDue {
   /** Expected length over all years that has no price and is not in any cost, m. */ readonly unpricedLengthM: number;
 }
 
-/** Segments worked on together for all draws: few enough for the processor's cache. */
+/** Segments worked on together: between two of these the caller hears of progress. */
 const CHUNK = 1000;
 
 /**

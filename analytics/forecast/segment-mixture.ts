@@ -67,7 +67,7 @@ export class SegmentMixture {
     segmentAgesInto(ages, grid, soundAge, planningAge);
     for (let j = 0; j < ages.length; j++) logAges[j] = Math.log(ages[j]);
     this.logStart = Math.log(soundAge);
-    this.fillEtas(i);
+    this.etasOf(i);
     const share = known.damageShare[i];
     const { damageRule, failureThresholdShare } = options;
     this.evidence = damageRule !== null && soundAge > 0 && share > 0 && share < failureThresholdShare;
@@ -80,17 +80,31 @@ export class SegmentMixture {
 
   /** Fills `mean[from..to)`. With damage evidence the range must be the whole grid. */
   fill(from: number, to: number): void {
-    const { mean, each, logAges, draw, etas, perSigmas, table, logStart } = this;
-    const weights = this.evidence ? this.weights : null;
+    const { mean } = this;
+    const perDraw = 1 / this.etas.length;
     mean.fill(0, from, to);
+    this.eachDraw(from, to, (_draw, _eta, failed, share) => {
+      for (let j = from; j < to; j++) mean[j] += share * failed[j];
+    });
+    for (let j = from; j < to; j++) mean[j] = Math.min(1, Math.max(0, 1 - mean[j] * perDraw));
+  }
+
+  /**
+   * Hands out, draw by draw, what has failed by the ages `from..to`: `failed[j]` times `share`. With damage evidence the
+   * range must be the whole grid. `failed` is used again for the next draw.
+   */
+  eachDraw(
+    from: number,
+    to: number,
+    visit: (draw: number, eta: number, failed: Float64Array, share: number) => void,
+  ): void {
+    const { each, logAges, draw, etas, perSigmas, table, logStart } = this;
+    const weights = this.evidence ? this.weights : null;
     for (let d = 0; d < etas.length; d++) {
       draw.eta = etas[d];
       draw.perSigma = perSigmas[d];
-      const share = failedMassInto(each, logAges, from, to, logStart, draw, table, weights);
-      for (let j = from; j < to; j++) mean[j] += share * each[j];
+      visit(d, etas[d], each, failedMassInto(each, logAges, from, to, logStart, draw, table, weights));
     }
-    const perDraw = 1 / etas.length;
-    for (let j = from; j < to; j++) mean[j] = Math.min(1, Math.max(0, 1 - mean[j] * perDraw));
   }
 
   /** Age between two ages at which survival falls to a target, by false position (Illinois rule). */
@@ -127,8 +141,11 @@ export class SegmentMixture {
     return sum / etas.length;
   }
 
-  /** Column by column: most entries of a row are 0 or shared, and no sum waits for the one before. */
-  private fillEtas(i: number): void {
+  /**
+   * Mean log life of a new seal of segment `i`, one entry per draw; used again for the next segment. Column by column:
+   * most entries of a row are 0, and no sum waits for the one before.
+   */
+  etasOf(i: number): Float64Array {
     const { etas, columns } = this;
     const { covariates } = this.known;
     const width = columns.length / etas.length;
@@ -139,6 +156,7 @@ export class SegmentMixture {
       const at = k * etas.length;
       for (let d = 0; d < etas.length; d++) etas[d] += columns[at + d] * value;
     }
+    return etas;
   }
 }
 
