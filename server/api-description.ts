@@ -11,12 +11,31 @@ export async function describeApi(app: FastifyInstance): Promise<void> {
       openapi: '3.1.0',
       info: { title: 'Kerfcast', version: APP_VERSION, description: DESCRIPTION },
     },
+    transformObject: (document) => ('openapiObject' in document ? withProblemType(document.openapiObject) : {}),
   });
 }
 
 /** The document as a page, under the headers of every other page: no script of its own, no outside address. */
 export async function showApi(api: FastifyInstance, prefix: string): Promise<void> {
   await api.register(swaggerUi, { routePrefix: '/docs', indexPrefix: prefix, uiConfig: { validatorUrl: null } });
+}
+
+interface Answers {
+  readonly responses?: Record<string, { description?: string; content?: Record<string, object> }>;
+}
+
+/** Refusals leave as application/problem+json, which the schemas of the routes do not say. */
+function withProblemType<D extends { paths?: object }>(document: D): D {
+  const operations = Object.values(document.paths ?? {}).flatMap((path) => Object.values(path) as Answers[]);
+  for (const { responses = {} } of operations) {
+    for (const [status, answer] of Object.entries(responses)) {
+      const [schema] = Object.values(answer.content ?? {});
+      if (!status.startsWith('4') || !schema) continue;
+      answer.content = { 'application/problem+json': schema };
+      answer.description = 'Refused: a problem answer';
+    }
+  }
+  return document;
 }
 
 const codes = Object.entries(PROBLEMS).map(([code, { status, title }]) => `| \`${code}\` | ${status} | ${title} |`);
