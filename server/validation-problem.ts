@@ -42,9 +42,25 @@ const extraName = ({ keyword, params }: Partial<ErrorObject>): string =>
 function shown({ keyword, data, params }: Partial<ErrorObject>): string {
   if (keyword === 'required') return 'missing';
   const value = keyword === 'additionalProperties' ? valueAt(data, params?.additionalProperty) : data;
-  const text = typeof value === 'string' ? value : (JSON.stringify(value) ?? 'nothing');
+  const text = typeof value === 'string' ? value : briefly(value);
   if (text === '') return 'empty';
   return text.length > SHOWN_CHARACTERS ? `${text.slice(0, SHOWN_CHARACTERS)}…` : text;
+}
+
+const LEVELS_SHOWN = 3;
+const MEMBERS_SHOWN = 10;
+
+/** A value as JSON, cut short: a request may nest deeper than JSON.stringify can follow. */
+function briefly(value: unknown, levels = LEVELS_SHOWN): string {
+  if (typeof value !== 'object' || value === null) return JSON.stringify(value) ?? 'nothing';
+  const list = Array.isArray(value);
+  const names = Object.keys(value);
+  const members = names.slice(0, levels === 0 ? 0 : MEMBERS_SHOWN).map((name) => {
+    const member = briefly((value as Record<string, unknown>)[name], levels - 1);
+    return list ? member : `${JSON.stringify(name)}:${member}`;
+  });
+  if (names.length > members.length) members.push('…');
+  return list ? `[${members.join(',')}]` : `{${members.join(',')}}`;
 }
 
 const valueAt = (data: unknown, name: unknown): unknown =>
