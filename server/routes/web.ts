@@ -14,7 +14,6 @@ export const webRoutes =
     await app.register(fastifyStatic, {
       root: folder,
       prefix: '/',
-      wildcard: false,
       index: false,
       setHeaders: (reply, file) => {
         const fingerprinted = file.includes(`${path.sep}assets${path.sep}`);

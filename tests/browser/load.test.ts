@@ -38,7 +38,8 @@ test('a file of refused rows shows each with field, value and what is allowed, a
     mimeType: 'text/csv',
     buffer: Buffer.from('segmentId,sealantClass,installed\nNOWHERE-1,silicone-non-sag,2019-02-30\n'),
   });
-  await page.getByRole('cell', { name: '2019-02-30' }).first().waitFor({ timeout: 60_000 });
+  await page.getByText('NOWHERE-1').locator('visible=true').first().waitFor({ timeout: 60_000 });
+  await page.getByText('2019-02-30').locator('visible=true').first().waitFor();
   const download = page.waitForEvent('download');
   await page
     .getByRole('link', { name: /refused/i })

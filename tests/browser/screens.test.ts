@@ -65,17 +65,17 @@ test('an address that leads nowhere says so and offers a way back', async () => 
 
 test('units and theme are chosen once and kept', async () => {
   const { context, page } = await openPage(browser);
+  const sealedJoint = page
+    .locator('.totals')
+    .getByText(/^[\d,]+ mi$/)
+    .locator('visible=true')
+    .first();
   await page.goto(`${address}/joints`);
-  await page.getByText('Sealed joint').first().waitFor();
   await page.getByRole('radio', { name: /US customary/ }).check();
-  await page
-    .getByText(/\d mi$/)
-    .first()
-    .waitFor();
-  await page.goto(`${address}/budget`);
-  await page
-    .getByText(/\d mi\b/)
-    .first()
-    .waitFor();
+  await page.getByRole('radio', { name: /dark/i }).check();
+  await sealedJoint.waitFor();
+  await page.goto(`${address}/map`);
+  await sealedJoint.waitFor();
+  expect(await page.getByRole('radio', { name: /dark/i }).isChecked()).toBe(true);
   await context.close();
 });

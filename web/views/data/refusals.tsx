@@ -2,6 +2,9 @@ import type { FilePreview } from '../../../server/schemas/load.ts';
 import { formatCount, formatNumber } from '../../state/format.ts';
 import { DataTable } from '../shared/data-table.tsx';
 
+/** So few refusals are shown at once. */
+const FEW = 20;
+
 /** Why rows were refused: first in groups, then one by one, with what is allowed and a hint. */
 export function Refusals({ file, downloadUrl }: { file: FilePreview; downloadUrl: string }) {
   if (file.rowsRefused === 0 && file.problems.length === 0) {
@@ -26,7 +29,7 @@ export function Refusals({ file, downloadUrl }: { file: FilePreview; downloadUrl
           { key: 'count', head: 'Times', numeric: true, cell: ({ count }) => formatNumber(count) },
         ]}
       />
-      <details>
+      <details open={shown <= FEW}>
         <summary>
           Row by row{file.rowsRefused > shown ? `: the first ${formatNumber(shown)}; all are in the download` : ''}
         </summary>
