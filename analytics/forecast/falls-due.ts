@@ -41,7 +41,8 @@ const CHUNK = 1000;
  * Intervals are 10th, 50th and 90th percentiles over draws. One draw of the parameters holds for all segments at once, so
  * intervals of totals come from sums of draws. Chance adds to that: within a group of like segments the length of a year
  * varies with variance sum L² p (1 - p), drawn as a gamma variable since a length cannot be negative.
- * Costs rise with escalation from the price year; present value discounts to the planning year at the discount rate.
+ * Costs rise with escalation from the price year. Present value is in money of the price year: constant prices discounted to
+ * the planning year at the discount rate, which is a real rate (FHWA-SA-98-079).
  * The same input and seed give the same numbers.
  * @param onProgress called with the share of segments done, 0 to 1
  */
@@ -54,7 +55,8 @@ export function fallsDue(
 ): FallsDue {
   const years = Array.from({ length: options.horizonYears + 1 }, (_, y) => options.planningYear + y);
   const priceFactors = years.map((year) => (1 + options.escalationPerYear) ** (year - options.priceYear));
-  const presentFactors = years.map((_, y) => discountFactor(options.discountRatePerYear, y));
+  // The discount rate is real, so it meets constant prices: escalation is taken out of each year's money again.
+  const presentFactors = years.map((_, y) => discountFactor(options.discountRatePerYear, y) / priceFactors[y]);
   const tables = new DueTables(draws.draws, years, priceFactors, presentFactors);
   const run = new DueGroupRun(input, input.lengthM, draws, family, options);
   let done = 0;

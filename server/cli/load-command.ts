@@ -5,6 +5,7 @@ import { type ImportFile, loadFiles, previewFiles } from '../import/load-files.t
 import { describeProblem } from '../import/row-problem.ts';
 import { type FilePreview, type Load, UNITS, type Unit } from '../schemas/load.ts';
 import type { RecordKind } from '../schemas/words.ts';
+import type { Store } from '../store/store.ts';
 import { EXIT, type ExitCode, printJson, withStore } from './command-context.ts';
 
 export interface LoadOptions extends ConfigWishes {
@@ -23,12 +24,15 @@ export async function loadCommand(files: readonly string[], options: LoadOptions
   const units = checkedUnits(options.unit);
   if (options.refused) await mkdir(options.refused, { recursive: true });
   const imports = await Promise.all(files.map((file) => importFile(file, options, units)));
-  return withStore(options, async (_store, context) => {
+  return withStore(options, async (store, context) => {
     const { previews, result } = options.dryRun
       ? { previews: await previewFiles(imports, context), result: null }
       : await loadFiles(imports, context);
     if (options.json) printJson({ result, previews });
-    else printLoad(previews, result);
+    else {
+      printLoad(previews, result);
+      if (changedRows(result) > 0) await printNextStep(store);
+    }
     return previews.some((file) => file.rowsRefused > 0 || file.kind === null) ? EXIT.refused : EXIT.done;
   });
 }
@@ -53,6 +57,19 @@ function checkedUnits(pairs: Record<string, string>): Record<string, Unit> {
     }
   }
   return pairs as Record<string, Unit>;
+}
+
+const changedRows = (result: Load['result']): number =>
+  (result ?? []).reduce((sum, line) => sum + line.inserted + line.updated, 0);
+
+async function printNextStep(store: Store): Promise<void> {
+  if ((await store.readSettings()).agencyInvented) {
+    console.log(
+      'These rows were added to the invented demo agency. For your own records use another folder: --data FOLDER',
+    );
+  }
+  const stale = (await store.modelVersion()) !== null ? 'The forecast is now older than the records. ' : '';
+  console.log(`${stale}Next: kerfcast forecast`);
 }
 
 function printLoad(previews: readonly FilePreview[], result: Load['result']): void {

@@ -106,7 +106,7 @@ function assumptions({ network, settings, segments }: ForecastInputs, priceYear:
   return [
     `Forecast from ${network.planningDate}. What is known or likely to have failed by then falls due in the first year.`,
     'Every seal is resealed in the year it fails, like with like, and then ages again. Money and crews set no limit here.',
-    `Unit costs are in ${settings.currency} of ${priceYear}, raised by ${percent(settings.escalationPerYear)} a year; present value at ${percent(settings.discountRatePerYear)} a year.`,
+    `Unit costs are in ${settings.currency} of ${priceYear}, raised by ${percent(settings.escalationPerYear)} a year. The present value takes them as constant and discounts at a real ${percent(settings.discountRatePerYear)} a year.`,
     'Intervals hold 80 % of outcomes: uncertainty of the model, shared by all segments, and chance of each segment.',
     `Left out: ${unsealed} segments without a seal in place or unsealed by policy, ${notPlanned} left alone on purpose.`,
     'A forecast is for planning. It is not a safety assessment and does not replace inspection or engineering judgement.',

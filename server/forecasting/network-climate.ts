@@ -39,6 +39,8 @@ export class NetworkClimate {
       this.#unusable.length > 0 ? `Stations without one complete year of record: ${this.#unusable.join(', ')}. ` : '';
     if (this.#without === 0) return patchy.trim();
     const segments = `${this.#without.toLocaleString('en')} segments`;
+    if (this.#stations.length === 0)
+      return `${patchy}No climate station has a usable record, so climate is not in the model.`;
     return `${patchy}${segments} have no usable station within ${this.#limitKm} km and take the network's mean climate.`;
   }
 }

@@ -27,7 +27,7 @@ export const SettingsSchema = Type.Object(
       minimum: 0,
       maximum: 0.3,
       default: 0.04,
-      description: 'Default 4 %: FHWA-SA-98-079',
+      description: 'Real rate, for constant prices. Default 4 %: FHWA-SA-98-079',
     }),
     openJointCostPerMYear: Type.Number({
       minimum: 0,

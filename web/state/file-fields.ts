@@ -43,7 +43,11 @@ const FIELDS: Readonly<Record<RecordKind, readonly FileField[]>> = {
     optional('widthAtC', 'Temperature at width', 'When the width was measured; °C or °F'),
     optional('reservoirDepthMm', 'Reservoir depth', 'Surface to the bottom of the slot; mm or in'),
     optional('jointCount', 'Number of joints', 'Joints in the segment'),
-    optional('sealedLengthM', 'Sealed length', 'All joints together; m or ft. Without it, the length of the line'),
+    optional(
+      'sealedLengthM',
+      'Sealed length',
+      'All joints together; m or ft. Longitudinal joints alone may leave it out: then the length of the line',
+    ),
     optional('fuelExposure', 'Fuel exposure', 'yes where fuel is spilt'),
     optional('consequenceWeight', 'Consequence weight', '1 is usual; 2 where an open joint costs twice as much'),
     optional('unsealedByPolicy', 'Unsealed by policy', 'yes where the joint is meant to stay open'),

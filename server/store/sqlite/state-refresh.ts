@@ -2,7 +2,8 @@ import type { Connection } from './connection.ts';
 
 /**
  * The seal in place is the one installed last of those not removed. Its inspections are those from the latest day on
- * which it can have been installed: an inspection earlier in an uncertain range may have seen the old seal.
+ * which it can have been installed: an inspection earlier in an uncertain range may have seen the old seal. Only ratings by
+ * the network's method count: a share of the joint's length and a share of a sample unit's sealer are not one scale.
  */
 const freshSql = (of: string): string => `CREATE TEMP TABLE fresh AS
   SELECT placed.segmentRow, seal.id AS sealId, seal.sealantClass, seal.installedFrom, seal.installedTo,
@@ -16,7 +17,7 @@ const freshSql = (of: string): string => `CREATE TEMP TABLE fresh AS
   ) AS placed
   LEFT JOIN seal ON seal.row = placed.sealRow
   LEFT JOIN inspection look ON look.row = (
-    SELECT row FROM inspection WHERE segmentRow = placed.segmentRow AND inspectedOn >= seal.installedTo
+    SELECT row FROM inspection WHERE segmentRow = placed.segmentRow AND inspectedOn >= seal.installedTo AND method = ?
     ORDER BY inspectedOn DESC, id DESC LIMIT 1
   )`;
 
@@ -37,21 +38,23 @@ const FORECAST_COLUMNS = [
 /** SQL that forgets a forecast. */
 export const CLEAR_FORECAST = FORECAST_COLUMNS.map((name) => `${name} = NULL`).join(', ');
 
+export interface StateScope {
+  planningDate: string;
+  inspectionMethod: string;
+  /** Ids; null: all. */ segments: ReadonlySet<string> | null;
+}
+
 /**
  * Recomputes what is known of the seal in place, inside an open transaction. A forecast stays unless the seal it was
  * made for is no longer the one in place.
- * @param segments ids; null: all
  */
-export function refreshStates(
-  connection: Connection,
-  { planningDate, segments }: { planningDate: string; segments: ReadonlySet<string> | null },
-): void {
+export function refreshStates(connection: Connection, { planningDate, inspectionMethod, segments }: StateScope): void {
   const { db } = connection;
   db.exec('DROP TABLE IF EXISTS temp.fresh');
-  if (segments === null) db.prepare(freshSql('')).run(planningDate);
+  if (segments === null) db.prepare(freshSql('')).run(planningDate, inspectionMethod);
   else {
     const these = freshSql('WHERE s.id IN (SELECT value FROM json_each(?))');
-    db.prepare(these).run(planningDate, JSON.stringify([...segments]));
+    db.prepare(these).run(planningDate, JSON.stringify([...segments]), inspectionMethod);
   }
   db.exec(`
     UPDATE state SET ${CLEAR_FORECAST} FROM temp.fresh AS n

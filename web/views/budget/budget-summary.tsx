@@ -30,9 +30,9 @@ export function BudgetSummary({ budget }: { budget: Budget }) {
           more={`80 % interval ${range(overall.cost)}; escalation of ${formatNumber(budget.escalationPerYear * 100, 1)} % a year in it`}
         />
         <Readout
-          name={`Present value in ${first}, ${currency}`}
+          name={`Present value in ${first}, ${currency} of ${priceYear}`}
           value={roundMoney(overall.presentValue.median, currency)}
-          more={`80 % interval ${range(overall.presentValue)}; discounted at ${formatNumber(budget.discountRatePerYear * 100, 1)} % a year`}
+          more={`80 % interval ${range(overall.presentValue)}; constant prices discounted at a real ${formatNumber(budget.discountRatePerYear * 100, 1)} % a year`}
         />
         <Readout name="Price level" value={priceYear} more={`unit costs in ${currency} of ${priceYear}`} />
         <Readout name="Model" value={`version ${budget.modelVersion}`} more="behind this budget" />

@@ -14,7 +14,11 @@ export function RateFields({ draft, problems, units, onChange }: Props) {
   const per = units === 'us' ? 'ft' : 'm';
   const fields: { field: keyof RatesDraft; label: string; hint: string }[] = [
     { field: 'escalationPercent', label: 'Price escalation, % a year', hint: 'Taken on unit costs from their year on' },
-    { field: 'discountPercent', label: 'Discount rate, % a year', hint: 'For present value; 4 % in FHWA-SA-98-079' },
+    {
+      field: 'discountPercent',
+      label: 'Discount rate, % a year',
+      hint: 'A real rate, for constant prices; 4 % in FHWA-SA-98-079',
+    },
     {
       field: 'openJointCost',
       label: `Open joint, ${draft.currency} per ${per} and year`,

@@ -5,7 +5,7 @@ import { inspection, loadAll, ONE_OF_EACH, seal, segment } from './sample-record
 
 /** What is known of the seal in place, before and after forecasts. */
 export function contractOfStates(open: OpenForTest): void {
-  test('the seal in place is the latest not removed, with the last look at it', async () => {
+  test('the seal in place is the latest not removed, with the last look at it by the network’s method', async () => {
     const { store } = await open();
     await loadAll(store, [
       ...ONE_OF_EACH.slice(0, 2),
@@ -22,7 +22,8 @@ export function contractOfStates(open: OpenForTest): void {
         rows: [
           inspection('before', { inspectedOn: '2012-03-01', damagedShare: 0.9 }),
           inspection('early', { inspectedOn: '2015-03-01', damagedShare: 0.1 }),
-          inspection('last', { inspectedOn: '2018-03-01', damagedShare: 0.2, method: 'sample-unit' }),
+          inspection('last', { inspectedOn: '2018-03-01', damagedShare: 0.2 }),
+          inspection('other', { inspectedOn: '2020-03-01', damagedShare: 0.9, method: 'sample-unit' }),
         ],
       },
     ]);
