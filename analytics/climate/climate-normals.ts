@@ -43,7 +43,7 @@ export const isFreezeThawDay = (maxC: number, minC: number): boolean => minC < 0
  * @returns null when no calendar year or no season is complete enough
  */
 export function climateNormals(record: readonly WeatherDay[]): ClimateNormals | null {
-  const days = record.map((day) => ({ ...day, number: dayNumber(day.day) })).sort((a, b) => a.number - b.number);
+  const days = record.map(numbered).sort((a, b) => a.number - b.number);
   const allYears = grouped(days, (day) => civilFromDays(day.number).year);
   const years = allYears.filter(enoughTemperatures);
   const wetYears = allYears.filter((year) => known(year, (day) => day.precipitationMm).length >= ENOUGH_DAYS);
@@ -65,12 +65,21 @@ export function climateNormals(record: readonly WeatherDay[]): ClimateNormals | 
   };
 }
 
+const numbered = ({ day, maxC, minC, precipitationMm }: WeatherDay) => ({
+  number: dayNumber(day),
+  day,
+  maxC,
+  minC,
+  precipitationMm,
+});
+
 function grouped<D>(days: readonly D[], keyOf: (day: D) => number): D[][] {
   const groups = new Map<number, D[]>();
   for (const day of days) {
-    const group = groups.get(keyOf(day));
+    const key = keyOf(day);
+    const group = groups.get(key);
     if (group) group.push(day);
-    else groups.set(keyOf(day), [day]);
+    else groups.set(key, [day]);
   }
   return [...groups.values()];
 }
