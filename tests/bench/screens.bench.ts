@@ -1,0 +1,132 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { openBrowser, openPage } from '../browser/open-browser.ts';
+import { type Figure, keepFigures } from './figures.ts';
+import { type Motion, watchMotion } from './frames.ts';
+import { forecastNetwork } from './network.ts';
+import { type BenchServer, startServer } from './server-process.ts';
+
+let server: BenchServer;
+let browser: Browser;
+beforeAll(async () => {
+  server = await startServer(await forecastNetwork('screens'));
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** The map has come to rest with lines on it. */
+const withLines = (page: Page) =>
+  page.getByRole('button', { name: /^(List|Hide list): [1-9][\d,]* / }).waitFor({ timeout: 120_000 });
+
+const motionFigures = (what: string, motion: Motion): Figure[] => [
+  { what: `${what}: middle gap between frames`, value: motion.middleGap, unit: 'ms' },
+  { what: `${what}: longest gap between frames`, value: motion.longestGap, unit: 'ms' },
+  { what: `${what}: tasks over 50 ms`, value: motion.longTasks, unit: '' },
+  { what: `${what}: longest task`, value: motion.longestTask, unit: 'ms' },
+];
+
+async function openMap(address: string): Promise<{ page: Page; seconds: number; close: () => Promise<void> }> {
+  const { context, page, faults } = await openPage(browser);
+  const began = performance.now();
+  await page.goto(server.address + address);
+  await withLines(page);
+  const seconds = (performance.now() - began) / 1000;
+  expect(faults).toEqual([]);
+  return { page, seconds, close: () => context.close() };
+}
+
+/** Drags the map to and fro in small steps, as a hand does. */
+async function pan(page: Page): Promise<Motion> {
+  const ended = await watchMotion(page);
+  for (const [x, y] of [
+    [-500, 120],
+    [400, -200],
+    [-450, 180],
+  ]) {
+    await page.mouse.move(900, 450);
+    await page.mouse.down();
+    await page.mouse.move(900 + x, 450 + y, { steps: 40 });
+    await page.mouse.up();
+  }
+  const motion = await ended();
+  await withLines(page);
+  return motion;
+}
+
+test('draws and moves the map of 100,000 segments', async () => {
+  const first = await openMap('/map');
+  const again = await openMap('/map');
+  const camera = /at=(-?[\d.]+)/.exec(first.page.url());
+  const figures: Figure[] = [
+    { what: 'map: from address to lines drawn and at rest', value: first.seconds, unit: 's', target: 'under 3 s' },
+    { what: 'map: the same, tiles made before', value: again.seconds, unit: 's' },
+    ...motionFigures('panning the whole network', await pan(first.page)),
+  ];
+  await first.close();
+  await again.close();
+  expect(camera).not.toBeNull();
+  const bounds = (await (await server.get('/api/tiles.json')).json()) as { bounds: number[] };
+  const { lon, lat } = await somewhereWithJoints(bounds.bounds);
+  for (const zoom of [9, 12, 14]) {
+    const near = await openMap(`/map?at=${lon},${lat},${zoom}`);
+    figures.push({ what: `map at zoom ${zoom}: to lines drawn and at rest`, value: near.seconds, unit: 's' });
+    figures.push(...motionFigures(`panning at zoom ${zoom}`, await pan(near.page)));
+    await near.close();
+  }
+  await keepFigures('map', figures);
+});
+
+/** The first position of the first segment in id order. */
+async function somewhereWithJoints(bounds: readonly number[]): Promise<{ lon: number; lat: number }> {
+  const page = (await (await server.get('/api/segments?limit=1&jointType=longitudinal')).json()) as {
+    items: { id: string }[];
+  };
+  const card = (await (await server.get(`/api/segments/${encodeURIComponent(page.items[0].id)}`)).json()) as {
+    segment: { geometry: { coordinates: unknown[] } };
+  };
+  const [lon, lat] = (card.segment.geometry.coordinates as unknown[]).flat(3) as number[];
+  expect(lon).toBeGreaterThanOrEqual(bounds[0]);
+  return { lon, lat };
+}
+
+const SCROLL_PX = 20_000;
+
+test('scrolls the table of 100,000 segments', async () => {
+  const { context, page } = await openPage(browser);
+  const began = performance.now();
+  await page.goto(`${server.address}/joints`);
+  await page.locator('tr[data-index="10"]').waitFor({ timeout: 60_000 });
+  const opened = (performance.now() - began) / 1000;
+  const ended = await watchMotion(page);
+  const scrolled = await page.evaluate(scrollDown, SCROLL_PX);
+  const motion = await ended();
+  await context.close();
+  await keepFigures('table', [
+    { what: 'table: from address to rows', value: opened, unit: 's' },
+    { what: `scrolling ${SCROLL_PX} px, 100 px a frame`, value: scrolled.milliseconds / 1000, unit: 's' },
+    { what: 'frames without a row in the middle', value: scrolled.blankFrames, unit: '' },
+    { what: 'frames that waited for rows to be read', value: scrolled.waitingFrames, unit: '' },
+    ...motionFigures('scrolling', motion),
+  ]);
+});
+
+/** Runs in the page. */
+async function scrollDown(px: number) {
+  const scroller = document.querySelector('.joints-scroll') as HTMLElement;
+  const box = scroller.getBoundingClientRect();
+  const nextFrame = () => new Promise((resolve) => requestAnimationFrame(resolve));
+  const began = performance.now();
+  let [blankFrames, waitingFrames] = [0, 0];
+  while (scroller.scrollTop < px && performance.now() - began < 60_000) {
+    const before = scroller.scrollTop;
+    scroller.scrollTop = before + 100;
+    if (scroller.scrollTop === before) waitingFrames++;
+    await nextFrame();
+    const seen = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+    if (!seen?.closest('tr[data-index]')) blankFrames++;
+  }
+  return { milliseconds: performance.now() - began, blankFrames, waitingFrames };
+}
