@@ -3,6 +3,17 @@ import { dayOf } from './days.ts';
 
 export const AGENCY_NAME = 'Three Climates Transport Authority (invented)';
 
+/** The files to load, out of all that the generator writes. */
+export const DEMO_FILES = [
+  'facilities.csv',
+  'segments.geojson',
+  'seals.csv',
+  'inspections.csv',
+  'stations.csv',
+  'climate.csv',
+  'unit-costs.csv',
+] as const;
+
 /** Last day of the records, and of the weather. */
 export const LAST_DAY = dayOf(2026, 6, 30);
 

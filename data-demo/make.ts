@@ -4,7 +4,7 @@ import { pathToFileURL } from 'node:url';
 import { parseArgs } from 'node:util';
 import { DEFAULT_SEED, FEWEST_SEGMENTS, MOST_SEGMENTS, makeDemo } from './make-demo.ts';
 
-export { DEMO_SETTINGS } from './agency.ts';
+export { DEMO_FILES, DEMO_SETTINGS } from './agency.ts';
 export { type DemoRequest, makeDemo } from './make-demo.ts';
 export type { DemoTruth } from './truth.ts';
 

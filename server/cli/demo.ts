@@ -1,18 +1,9 @@
 import path from 'node:path';
-import { DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
+import { DEMO_FILES, DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
 import { loadFiles } from '../import/load-files.ts';
 import type { TaskContext } from '../jobs/task.ts';
 
 const DEMO_SEGMENTS = 6_000;
-const DEMO_FILES = [
-  'facilities.csv',
-  'segments.geojson',
-  'seals.csv',
-  'inspections.csv',
-  'stations.csv',
-  'climate.csv',
-  'unit-costs.csv',
-];
 
 /** Writes the files of the invented agency and loads them the way any agency's files are loaded. */
 export async function loadDemo(context: TaskContext): Promise<void> {

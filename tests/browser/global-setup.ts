@@ -3,7 +3,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import type { TestProject } from 'vitest/node';
-import { DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
+import { DEMO_FILES, DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
 import { runForecast } from '../../server/forecasting/run-forecast.ts';
 import { loadFiles } from '../../server/import/load-files.ts';
 import { openSqliteStore } from '../../server/store/sqlite/open.ts';
@@ -16,15 +16,6 @@ declare module 'vitest' {
 }
 
 const SEGMENTS = 1_200;
-const FILES = [
-  'facilities.csv',
-  'segments.geojson',
-  'seals.csv',
-  'inspections.csv',
-  'stations.csv',
-  'climate.csv',
-  'unit-costs.csv',
-];
 
 /** Serves a small demo agency, as built, to all browser tests; ends it by its process id. */
 export default async function serveDemo(project: TestProject): Promise<() => Promise<void>> {
@@ -52,7 +43,7 @@ async function fillStore(folder: string, demoFiles: string): Promise<void> {
     progress: () => undefined,
     cancelled: () => false,
   };
-  const files = FILES.map((name) => ({ name, path: path.join(demoFiles, name), choice: { uploadId: name } }));
+  const files = DEMO_FILES.map((name) => ({ name, path: path.join(demoFiles, name), choice: { uploadId: name } }));
   await loadFiles(files, context);
   await store.writeSettings({ ...(await store.readSettings()), ...DEMO_SETTINGS });
   await runForecast(context);

@@ -3,18 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { COVARIATES as FITTED } from '../../../analytics/survival/covariate-table.ts';
-import { type DemoTruth, makeDemo } from '../../../data-demo/make.ts';
+import { DEMO_FILES, type DemoTruth, makeDemo } from '../../../data-demo/make.ts';
 import { checkFiles } from '../../../server/import/check-files.ts';
 
-const FILES = [
-  'facilities.csv',
-  'segments.geojson',
-  'seals.csv',
-  'inspections.csv',
-  'stations.csv',
-  'climate.csv',
-  'unit-costs.csv',
-];
 const folder = mkdtempSync(join(tmpdir(), 'demo-refused-'));
 let truth: DemoTruth;
 
@@ -26,7 +17,7 @@ afterAll(() => rmSync(folder, { recursive: true }));
 /** Loads a folder into nothing, as the preview of an empty store does. */
 const preview = (from: string) =>
   checkFiles({
-    files: FILES.map((name) => ({ choice: { uploadId: name }, path: join(from, name), name })),
+    files: DEMO_FILES.map((name) => ({ choice: { uploadId: name }, path: join(from, name), name })),
     context: {
       today: '2026-07-01',
       facilityDistricts: new Map(),
