@@ -21,7 +21,7 @@ interface StoredForm {
   coefficients: string;
   scale: string;
   effectiveSampleSize: number;
-  paretoK: number;
+  /** null: not a number, which JSON cannot hold. */ paretoK: number | null;
   damageRule: DamageRule;
 }
 
@@ -36,7 +36,7 @@ export function encodeModel({ family, design, draws, damageRule }: StoredModel):
     coefficients: base64Of(draws.coefficients),
     scale: base64Of(draws.scale),
     effectiveSampleSize: draws.effectiveSampleSize,
-    paretoK: draws.paretoK,
+    paretoK: Number.isFinite(draws.paretoK) ? draws.paretoK : null,
     damageRule,
   };
   return Buffer.from(JSON.stringify(form));
@@ -55,7 +55,7 @@ export function decodeModel(bytes: Uint8Array): StoredModel {
       coefficients: floatsOf(form.coefficients),
       scale: floatsOf(form.scale),
       effectiveSampleSize: form.effectiveSampleSize,
-      paretoK: form.paretoK,
+      paretoK: form.paretoK ?? Number.NaN,
     },
     damageRule: form.damageRule,
   };

@@ -1,0 +1,59 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { DEFAULT_DAMAGE_RULE } from '../../../../analytics/forecast/damage-rule.ts';
+import { COVARIATES } from '../../../../analytics/survival/covariate-table.ts';
+import { decodeModel, encodeModel, type StoredModel } from '../../../../server/forecasting/stored-model.ts';
+
+const [first, second] = COVARIATES;
+
+const model = (coefficients: Float64Array, scale: Float64Array, paretoK = 0.4): StoredModel => ({
+  family: 'loglogistic',
+  design: {
+    classes: ['hot-applied', 'polysulfide'],
+    columns: [
+      { covariate: first, mean: 0.1 + 0.2, sd: 1 / 3, fill: 7, missing: 2 },
+      { covariate: second, mean: -1e-300, sd: 4, fill: 0.1, missing: 0 },
+    ],
+    names: ['class:hot-applied', 'class:polysulfide', first.name, second.name],
+    dropped: [{ name: 'width', reason: 'the same everywhere' }],
+  },
+  draws: { draws: scale.length, coefficients, scale, effectiveSampleSize: 123.456, paretoK },
+  damageRule: DEFAULT_DAMAGE_RULE,
+});
+
+const bits = (floats: Float64Array): string =>
+  Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength).toString('hex');
+
+describe('a stored model', () => {
+  test('comes back bit for bit', () => {
+    const draws = fc.integer({ min: 1, max: 6 });
+    fc.assert(
+      fc.property(draws, fc.array(fc.double(), { minLength: 30, maxLength: 30 }), (count, values) => {
+        const coefficients = Float64Array.from(values.slice(0, count * 4));
+        const scale = Float64Array.from(values.slice(24, 24 + count));
+        const written = model(coefficients, scale);
+        const found = decodeModel(encodeModel(written));
+        expect(bits(found.draws.coefficients)).toBe(bits(coefficients));
+        expect(bits(found.draws.scale)).toBe(bits(scale));
+        expect(found.design).toEqual(written.design);
+        expect(found).toMatchObject({ family: 'loglogistic', damageRule: DEFAULT_DAMAGE_RULE });
+      }),
+      { seed: 1 },
+    );
+  });
+
+  test('keeps what JSON has no word for, and draws that are a part of a larger array', () => {
+    const odd = Float64Array.of(99, -0, 5e-324, Number.MAX_VALUE, Number.NaN, 99);
+    const found = decodeModel(encodeModel(model(odd.subarray(1, 5), Float64Array.of(0.1), Number.NaN)));
+    expect(bits(found.draws.coefficients)).toBe(bits(odd.slice(1, 5)));
+    expect(found.draws.paretoK).toBeNaN();
+  });
+
+  test('of a covariate that is gone is refused, with what to do', () => {
+    const text = Buffer.from(encodeModel(model(new Float64Array(4), Float64Array.of(1)))).toString();
+    const later = Buffer.from(text.replace(`"name":"${first.name}"`, '"name":"moonlight"'));
+    expect(() => decodeModel(later)).toThrow(
+      'The stored model uses the covariate moonlight, which is gone. Fit the model again.',
+    );
+  });
+});
