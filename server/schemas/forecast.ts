@@ -1,5 +1,5 @@
 import { type Static, Type } from 'typebox';
-import { Nullable } from './common.ts';
+import { IntervalSchema, Nullable } from './common.ts';
 import { FacilityKindSchema, JointTypeSchema, SealantClassSchema } from './words.ts';
 
 /** Years of the horizon after the planning year; probabilities run over HORIZON_YEARS + 1 year ends. */
@@ -101,6 +101,13 @@ export const SummarySchema = Type.Object({
   expectedFailedNowM: Type.Number({
     description: 'Sum of sealed length x probability of having failed by now',
   }),
+  expectedFailedNowInterval: Type.Optional(
+    Nullable({
+      ...IntervalSchema,
+      description:
+        'Length failed by now, m: 80 %, with the parameters that segments share and the chance of each. null: no forecast',
+    }),
+  ),
   distressedM: Type.Number({
     description: 'Sealed length of segments at or above the failure threshold at last inspection',
   }),

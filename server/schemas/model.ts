@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
+import { ConditionModelSchema } from './settings.ts';
 import { ClimateZoneSchema, FamilySchema, oneOf, SealantClassSchema } from './words.ts';
 
 export const FitStatusSchema = oneOf(
@@ -74,6 +75,44 @@ export const EffectSchema = Type.Object({
 });
 export type Effect = Static<typeof EffectSchema>;
 
+/** What damaged shares below the threshold tell, and whether forecasts use it. Absent from reports of older versions. */
+export const ConditionReportSchema = Type.Object({
+  used: Type.Boolean(),
+  sentence: Type.String({ description: 'Which model forecasts use, and why' }),
+  status: Nullable(FitStatusSchema),
+  warnings: Type.Array(Type.String()),
+  readings: Type.Integer({ description: 'Damaged shares by the method of the network, on seals that the fit uses' }),
+  sealsWithShare: Type.Integer({ description: 'Seals with a share above the detection limit and below full' }),
+  sealsWithTwoShares: Type.Integer(),
+  growthLaw: Nullable(Type.String({ description: 'How the damaged share grows with age, in words' })),
+  exponent: Nullable({ ...IntervalSchema, description: 'm: damage grows as about this power of age' }),
+  readingSd: Nullable({
+    ...IntervalSchema,
+    description: 'Error of one reading, near a relative error of small shares',
+  }),
+  inspectorSd: Nullable(Type.Number({ description: 'Spread of habits between inspectors, same scale' })),
+  inspectors: Type.Array(
+    Type.Object({
+      name: Type.String(),
+      readings: Type.Integer(),
+      shift: { ...IntervalSchema, description: 'Above 0: reads more damage than the average inspector' },
+      readsTimes: { ...IntervalSchema, description: 'Small shares read by this inspector over those of the average' },
+      sentence: Type.String(),
+    }),
+  ),
+  sampling: Nullable(Type.Object({ effectiveSampleSize: Type.Number(), paretoK: Nullable(Type.Number()) })),
+});
+export type ConditionReport = Static<typeof ConditionReportSchema>;
+
+/** The fit of ages alone, same family and covariates: what fit measures of versions are compared by. */
+export const AgesAloneSchema = Type.Object({
+  logLikelihood: Type.Number(),
+  parameters: Type.Integer({ description: 'Coefficients and, but for the exponential, the scale' }),
+  observations: Type.Integer(),
+  failures: Type.Integer(),
+});
+export type AgesAlone = Static<typeof AgesAloneSchema>;
+
 /** The fitted service-life model with what went into it. */
 export const ModelReportSchema = Type.Object({
   version: Type.Integer(),
@@ -87,7 +126,14 @@ export const ModelReportSchema = Type.Object({
     prior: Type.String(),
     seed: Type.Integer(),
     draws: Type.Integer(),
+    conditionModel: Type.Optional(ConditionModelSchema),
+    leftOutCovariates: Type.Optional(Type.Array(Type.String())),
   }),
+  forecastFrom: Type.Optional(
+    Type.String({ description: 'Day from which the newest forecast with this model starts; left out: planningDate' }),
+  ),
+  condition: Type.Optional(ConditionReportSchema),
+  agesAlone: Type.Optional(AgesAloneSchema),
   summary: Type.String({ description: 'The model in plain words' }),
   fit: FitReportSchema,
   shape: Nullable(IntervalSchema),

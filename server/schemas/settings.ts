@@ -1,5 +1,15 @@
 import { type Static, Type } from 'typebox';
-import { FamilySchema, InspectionMethodSchema } from './words.ts';
+import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
+import { FamilySchema, InspectionMethodSchema, oneOf } from './words.ts';
+
+export const CovariateNameSchema = oneOf(
+  COVARIATES.map(({ name }) => name),
+  'A covariate of the service-life model',
+);
+export const ConditionModelSchema = oneOf(
+  ['auto', 'off'],
+  'auto: damaged shares below the failure threshold sharpen lives where there are enough of them; off: never',
+);
 
 export const SettingsSchema = Type.Object(
   {
@@ -17,6 +27,13 @@ export const SettingsSchema = Type.Object(
     }),
     inspectionMethod: InspectionMethodSchema,
     family: FamilySchema,
+    conditionModel: { ...ConditionModelSchema, default: 'auto' },
+    leftOutCovariates: Type.Array(CovariateNameSchema, {
+      default: [],
+      maxItems: 20,
+      uniqueItems: true,
+      description: 'Covariates that the model does without',
+    }),
     stationLimitKm: Type.Number({ minimum: 1, maximum: 1000, default: 150 }),
     escalationPerYear: Type.Number({
       minimum: -0.1,

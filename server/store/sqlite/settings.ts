@@ -12,6 +12,8 @@ export const DEFAULT_SETTINGS: Settings = {
   failureThresholdShare: 0.1,
   inspectionMethod: 'joint-length',
   family: 'weibull',
+  conditionModel: 'auto',
+  leftOutCovariates: [],
   stationLimitKm: 150,
   escalationPerYear: 0.03,
   discountRatePerYear: 0.04,

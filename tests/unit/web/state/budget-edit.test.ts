@@ -20,6 +20,8 @@ const settings: Settings = {
   failureThresholdShare: 0.1,
   inspectionMethod: 'joint-length',
   family: 'weibull',
+  conditionModel: 'auto',
+  leftOutCovariates: [],
   stationLimitKm: 150,
   escalationPerYear: 0.031,
   discountRatePerYear: 0.04,

@@ -10,6 +10,8 @@ const settings: Settings = {
   failureThresholdShare: 0.1,
   inspectionMethod: 'joint-length',
   family: 'weibull',
+  conditionModel: 'auto',
+  leftOutCovariates: [],
   stationLimitKm: 150,
   escalationPerYear: 0.03,
   discountRatePerYear: 0.04,
