@@ -68,8 +68,11 @@ export class JobRunner {
       worker: null,
     };
     this.#active.set(job.id, active);
-    await this.#parts.store.saveJob(job);
-    this.#running = this.#running.then(() => this.#run(active));
+    await this.#parts.store.saveJob(job).catch((error: unknown) => {
+      this.#active.delete(job.id);
+      throw error;
+    });
+    this.#running = this.#running.then(() => this.#runToItsEnd(active));
     return job;
   }
 
@@ -118,6 +121,16 @@ export class JobRunner {
     this.#closing = true;
     for (const { job } of this.#active.values()) await this.cancel(job.id);
     await this.#running;
+  }
+
+  /** Whatever happens to one job, also to writing down its end, the next one gets its turn. */
+  async #runToItsEnd(active: Active): Promise<void> {
+    try {
+      await this.#run(active);
+    } catch (error) {
+      const message = error instanceof Error ? error.message : String(error);
+      await this.#finish(active, { state: 'failed', step: 'Failed', error: message }).catch(() => undefined);
+    }
   }
 
   async #run(active: Active): Promise<void> {
@@ -175,9 +188,13 @@ export class JobRunner {
 
   async #finish(active: Active, change: Partial<Job>): Promise<void> {
     active.job = { ...active.job, ...change, finishedAt: new Date().toISOString() };
-    await this.#parts.store.saveJob(active.job);
-    this.#active.delete(active.job.id);
-    for (const watcher of active.watchers) watcher(active.job);
+    try {
+      await this.#parts.store.saveJob(active.job);
+    } finally {
+      this.#active.delete(active.job.id);
+      for (const watcher of active.watchers) watcher(active.job);
+      active.watchers.clear();
+    }
   }
 
   #tell(active: Active, change: Partial<Job>): void {

@@ -42,6 +42,13 @@ export const loadRoutes =
       };
       return start(next, 'preview', `Reading ${choices.length} file${choices.length === 1 ? '' : 's'}`);
     };
+    /** One change of a load at a time: of two commits at once, the second is refused. */
+    const changing = new Set<string>();
+    const alone = async <T>(id: string, change: () => Promise<T>): Promise<T> => {
+      if (changing.has(id)) throw new ProblemError('conflict', `Load ${id} is just being changed. Try again.`);
+      changing.add(id);
+      return change().finally(() => changing.delete(id));
+    };
     const start = async (load: Load, kind: 'preview' | 'load', title: string): Promise<Load> => {
       // Written before the work begins: afterwards the load is the worker's to write.
       const started = { ...load, jobId: randomUUID() };
@@ -83,10 +90,13 @@ export const loadRoutes =
         },
       },
       async ({ params, body }, reply) => {
-        const load = await find(params.id);
-        if (load.state === 'loading' || load.state === 'done') throw wrongState(load, 'previewed again');
-        if (load.jobId && load.state === 'previewing') await jobs.cancel(load.jobId);
-        return reply.code(202).send(await preview(load, body.choices));
+        const previewed = await alone(params.id, async () => {
+          const load = await find(params.id);
+          if (load.state === 'loading' || load.state === 'done') throw wrongState(load, 'previewed again');
+          if (load.jobId && load.state === 'previewing') await jobs.cancel(load.jobId);
+          return preview(load, body.choices);
+        });
+        return reply.code(202).send(previewed);
       },
     );
     app.post(
@@ -98,10 +108,13 @@ export const loadRoutes =
         },
       },
       async ({ params }, reply) => {
-        const load = await find(params.id);
-        if (load.state !== 'ready') throw wrongState(load, 'loaded');
-        const rows = load.files.reduce((sum, file) => sum + file.rowsAccepted, 0);
-        return reply.code(202).send(await start({ ...load, state: 'loading' }, 'load', `Loading ${rows} rows`));
+        const committed = await alone(params.id, async () => {
+          const load = await find(params.id);
+          if (load.state !== 'ready') throw wrongState(load, 'loaded');
+          const rows = load.files.reduce((sum, file) => sum + file.rowsAccepted, 0);
+          return start({ ...load, state: 'loading' }, 'load', `Loading ${rows} rows`);
+        });
+        return reply.code(202).send(committed);
       },
     );
     app.delete(
@@ -117,13 +130,12 @@ export const loadRoutes =
         },
       },
       async ({ params }, reply) => {
-        const load = await find(params.id);
-        if (load.state === 'loading') throw wrongState(load, 'put aside; cancel its job first');
-        if (load.jobId && load.state === 'previewing') await jobs.cancel(load.jobId);
-        await Promise.all(load.choices.map((choice) => uploads.remove(choice.uploadId)));
-        await store.saveLoad({
-          ...load,
-          state: load.state === 'done' ? 'done' : 'cancelled',
+        await alone(params.id, async () => {
+          const load = await find(params.id);
+          if (load.state === 'loading') throw wrongState(load, 'put aside; cancel its job first');
+          if (load.jobId && load.state === 'previewing') await jobs.cancel(load.jobId);
+          await Promise.all(load.choices.map((choice) => uploads.remove(choice.uploadId)));
+          await store.saveLoad({ ...load, state: load.state === 'done' ? 'done' : 'cancelled' });
         });
         return reply.code(204).send();
       },

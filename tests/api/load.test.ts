@@ -92,6 +92,33 @@ describe('loading over HTTP', () => {
     expect((await upload(server, 'empty.csv', '')).statusCode).toBe(400);
   });
 
+  test('two commits at once load once; the other is refused', async () => {
+    const ready = await preview(server, SMALL_AGENCY);
+    const commit = () => server.app.inject({ method: 'POST', url: `/api/loads/${ready.id}/commit`, headers: LOOPBACK });
+    const answers = await Promise.all([commit(), commit(), commit()]);
+    expect(answers.map(({ statusCode }) => statusCode).sort()).toEqual([202, 409, 409]);
+    const { jobId } = answers.find(({ statusCode }) => statusCode === 202)?.json() ?? {};
+    await server.jobs.ended(jobId);
+    const done = (await server.app.inject({ url: `/api/loads/${ready.id}`, headers: LOOPBACK })).json();
+    expect(done.result.map((line: { inserted: number }) => line.inserted)).toEqual([1, 3, 3, 6, 2]);
+  });
+
+  test('a load put aside takes its files with it, and can be asked for no longer', async () => {
+    const ready = await preview(server, SMALL_AGENCY);
+    const remove = () => server.app.inject({ method: 'DELETE', url: `/api/loads/${ready.id}`, headers: LOOPBACK });
+    expect((await remove()).statusCode).toBe(204);
+    const commit = await server.app.inject({ method: 'POST', url: `/api/loads/${ready.id}/commit`, headers: LOOPBACK });
+    expect(commit.statusCode).toBe(409);
+    const again = await server.app.inject({
+      method: 'PUT',
+      url: `/api/loads/${ready.id}`,
+      headers: LOOPBACK,
+      payload: { choices: ready.choices },
+    });
+    expect([again.statusCode, again.json().detail]).toEqual([400, expect.stringContaining('Send the file first')]);
+    expect(await counts()).toMatchObject({ segments: 0 });
+  });
+
   test('a load that is done cannot be committed again, and one that is not there is 404', async () => {
     const done = await load(server, { 'facilities.csv': FACILITIES_CSV });
     const again = await server.app.inject({ method: 'POST', url: `/api/loads/${done.id}/commit`, headers: LOOPBACK });
