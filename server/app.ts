@@ -9,11 +9,14 @@ import { answerAsProblem, answerErrorsAsProblems } from './errors-to-problems.ts
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
+import { evidenceRoutes } from './routes/evidence.ts';
+import { driverRoutes } from './routes/drivers.ts';
 import { exportRoutes } from './routes/exports.ts';
 import { facilityRoutes } from './routes/facilities.ts';
 import { jobRoutes } from './routes/jobs.ts';
 import { loadRoutes } from './routes/loads.ts';
 import { modelRoutes } from './routes/model.ts';
+import { modelsRoutes } from './routes/models.ts';
 import { segmentRoutes } from './routes/segments.ts';
 import { settingsRoutes } from './routes/settings.ts';
 import { tileRoutes } from './routes/tiles.ts';
@@ -74,7 +77,10 @@ export async function buildApp(parts: AppParts) {
       await api.register(loadRoutes(store, jobs, uploads));
       await api.register(jobRoutes(jobs));
       await api.register(modelRoutes(store, jobs));
+      await api.register(modelsRoutes(store, jobs));
+      await api.register(driverRoutes(store));
       await api.register(budgetRoutes(store, jobs));
+      await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },
     { prefix: '/api' },

@@ -12,10 +12,15 @@ export const PROBLEMS = {
   },
   'not-found': { status: 404, title: 'There is nothing at this address' },
   'no-forecast': { status: 404, title: 'No forecast has been made yet' },
+  'no-evidence': { status: 404, title: 'No model has been tested against its records yet' },
   conflict: { status: 409, title: 'That cannot be done in its present state' },
   'too-large': {
     status: 413,
     title: 'The file or body is larger than the limit',
+  },
+  'not-suitable': {
+    status: 422,
+    title: 'What is recorded speaks against that',
   },
   'wrong-media-type': {
     status: 415,

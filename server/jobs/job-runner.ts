@@ -7,6 +7,7 @@ import type { TaskInput } from './task.ts';
 
 type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId'> & {
   /** Given where it is written down before the work begins. */ readonly id?: string;
+  /** What kind and load do not say already. */ readonly input?: TaskInput;
 };
 type Watcher = (job: Job) => void;
 
@@ -47,7 +48,7 @@ export class JobRunner {
     this.#parts = parts;
   }
 
-  async start({ id = randomUUID(), kind, title, loadId }: JobRequest): Promise<Job> {
+  async start({ id = randomUUID(), kind, title, loadId, input }: JobRequest): Promise<Job> {
     const job: Job = {
       id,
       kind,
@@ -62,7 +63,7 @@ export class JobRunner {
     };
     const active: Active = {
       job,
-      input: taskInput(job),
+      input: input ?? taskInput(job),
       cancelFlag: new Int32Array(new SharedArrayBuffer(4)),
       watchers: new Set(),
       worker: null,
@@ -204,7 +205,8 @@ export class JobRunner {
 }
 
 function taskInput({ kind, loadId }: Job): TaskInput {
-  if (kind === 'forecast' || kind === 'budget') return { kind };
+  if (kind === 'adopt' || kind === 'comparison') throw new Error(`A ${kind} job needs its input`);
+  if (kind === 'forecast' || kind === 'budget' || kind === 'evidence') return { kind };
   if (!loadId) throw new Error(`A ${kind} job needs its load`);
   return { kind, loadId };
 }

@@ -1,3 +1,6 @@
+import { makeEvidence } from '../evidence/make-evidence.ts';
+import { adoptModel } from '../forecasting/adopt-model.ts';
+import { compareModels } from '../forecasting/compare-models.ts';
 import { repriceForecast, runForecast } from '../forecasting/run-forecast.ts';
 import { commitLoad, previewLoad } from './load-tasks.ts';
 import type { TaskContext, TaskInput } from './task.ts';
@@ -15,6 +18,14 @@ export async function runTask(input: TaskInput, context: TaskContext): Promise<v
     case 'budget':
       await repriceForecast(context);
       return;
+    case 'evidence':
+      await makeEvidence(context);
+      return;
+    case 'adopt':
+      await adoptModel(input.version, context);
+      return;
+    case 'comparison':
+      return compareModels(input.request, context);
     default:
       return input satisfies never;
   }

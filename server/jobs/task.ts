@@ -1,3 +1,4 @@
+import type { ComparisonRequest } from '../schemas/models.ts';
 import type { Store } from '../store/store.ts';
 
 /** What long work is asked to do. */
@@ -5,7 +6,10 @@ export type TaskInput =
   | { readonly kind: 'preview'; readonly loadId: string }
   | { readonly kind: 'load'; readonly loadId: string }
   | { readonly kind: 'forecast' }
-  | { readonly kind: 'budget' };
+  | { readonly kind: 'budget' }
+  | { readonly kind: 'adopt'; readonly version: number }
+  | { readonly kind: 'comparison'; readonly request: ComparisonRequest }
+  | { readonly kind: 'evidence' };
 
 /** What long work may touch: the store, the data folder, and whoever watches. */
 export interface TaskContext {

@@ -99,7 +99,8 @@ export interface Store {
   /** Grows by one with each committed change of records. */ dataVersion(): Promise<number>;
   /** Changes when any list, total or tile may: data, forecast or failure threshold. A key for caches; safe in a URL. */
   viewVersion(): Promise<string>;
-  /** Version of the newest model; null before the first forecast. */ modelVersion(): Promise<number | null>;
+  /** Version of the model in use, the newest unless an older one was adopted; null before the first forecast. */
+  modelVersion(): Promise<number | null>;
 
   readSettings(): Promise<Settings>;
   writeSettings(settings: Settings): Promise<void>;
@@ -143,15 +144,27 @@ export interface Store {
     budget: unknown;
     states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
   }): Promise<number>;
-  /** Replaces budget and all segment states, made again with the newest model. Returns its version, which stays. */
+  /**
+   * Replaces budget and all segment states, made again with a stored model, which becomes the current one. Without
+   * `version` that is the model in use. `forecastFrom`: day on which the forecast starts, noted in the model's report;
+   * `settings`: written in the same transaction. Returns the version.
+   */
   updateForecast(result: {
+    version?: number;
+    forecastFrom?: string;
+    settings?: Settings;
     budget: unknown;
     states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
   }): Promise<number>;
+  /** Reports of all models, newest first. */ listModelReports(): Promise<unknown[]>;
   readModelReport(version?: number): Promise<unknown | null>;
   readModelDraws(version?: number): Promise<Uint8Array | null>;
   readBudget(): Promise<unknown | null>;
   writeBudget(budget: unknown): Promise<void>;
+  /** Keeps what was worked out about a model version, in place of an earlier document of that kind and version. */
+  saveDocument(kind: string, modelVersion: number, document: unknown): Promise<void>;
+  /** The document of that version, or of the newest version that has one; null when there is none. */
+  readDocument(kind: string, modelVersion?: number): Promise<unknown | null>;
 
   segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]>;
   /** `zoom` 0-11. */ runsInBox(zoom: number, box: BoxDegrees, filter: Filter): Promise<TileRun[]>;

@@ -8,6 +8,7 @@ import type { RecordKind } from '../../schemas/words.ts';
 import { StoreError } from '../errors.ts';
 import type { BoxDegrees, LoadTransaction, Store, TileRun, TileSegment } from '../store.ts';
 import { Connection } from './connection.ts';
+import { readDocument, saveDocument } from './documents.ts';
 import { type Figures, readFigures } from './figures.ts';
 import { keepsAll } from './filter-sql.ts';
 import * as forecasts from './forecasts.ts';
@@ -182,6 +183,10 @@ export class SqliteStore implements Store {
     return forecasts.readModelReport(this.#connection, version);
   }
 
+  async listModelReports(): Promise<unknown[]> {
+    return forecasts.listModelReports(this.#connection);
+  }
+
   async readModelDraws(version?: number): Promise<Uint8Array | null> {
     return forecasts.readModelDraws(this.#connection, version);
   }
@@ -192,6 +197,14 @@ export class SqliteStore implements Store {
 
   writeBudget(budget: unknown): Promise<void> {
     return this.#write((connection) => forecasts.writeBudget(connection, budget));
+  }
+
+  saveDocument(kind: string, modelVersion: number, document: unknown): Promise<void> {
+    return this.#write((connection) => saveDocument(connection, kind, modelVersion, document));
+  }
+
+  async readDocument(kind: string, modelVersion?: number): Promise<unknown | null> {
+    return readDocument(this.#connection, kind, modelVersion);
   }
 
   async segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]> {

@@ -50,6 +50,20 @@ export function contractOfOffice(open: OpenForTest): void {
     expect(await store.dataVersion()).toBe(version + 2);
   });
 
+  test('a document is kept for each kind and model version; the newest is read unless one is asked for', async () => {
+    const { store, reopen } = await open();
+    expect(await store.readDocument('evidence')).toBeNull();
+    await store.saveDocument('evidence', 2, { says: 'two' });
+    await store.saveDocument('evidence', 10, { says: 'ten' });
+    await store.saveDocument('evidence', 10, { says: 'ten again', missing: null });
+    await store.saveDocument('comparison', 11, ['other']);
+    const again = await reopen();
+    expect(await again.readDocument('evidence')).toEqual({ says: 'ten again', missing: null });
+    expect(await again.readDocument('evidence', 2)).toEqual({ says: 'two' });
+    expect(await again.readDocument('evidence', 3)).toBeNull();
+    expect(await again.readDocument('comparison')).toEqual(['other']);
+  });
+
   test('the newest 200 jobs and loads are kept, the newest first', async () => {
     const { store, reopen } = await open();
     for (let i = 0; i < 205; i++) await store.saveJob(job(`j${i}`, { state: 'done' }));

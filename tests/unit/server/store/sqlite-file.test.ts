@@ -62,7 +62,7 @@ test('a new file gets the newest layout and is marked as ours', async () => {
   db.close();
 });
 
-test.each([1, 2, 3])('rows of layout %i are kept, and what was not computed then is computed', async (version) => {
+test.each([1, 2, 3, 4])('rows of layout %i are kept, and what was not computed then is computed', async (version) => {
   const file = join(folder, 'old.sqlite');
   makeOldFile(file, version);
   const store = openSqliteStore(file, { today: () => '2024-06-01' });
