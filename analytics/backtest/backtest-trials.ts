@@ -52,16 +52,16 @@ export function backtestTrials(
   const { cutoffs, horizonYears, includeLaterSeals = true } = options;
   const table = new TrialTable(histories, cutoffs);
   const known = cutoffs.map((cutoff) => new KnownCollector(histories, { ...rules, today: cutoff }));
+  const cutoffDays = cutoffs.map(dayNumber);
   const ends = cutoffs.map((cutoff) => dayNumber(yearsAfter(cutoff, horizonYears)));
   const leftOutSeals = { contradictory: 0, impossible: 0, unsealed: 0 };
   let laterSealTrials = 0;
   eachSegment(histories, onProgress, (history, segment, firstSeal) => {
     const outcome = sealIntervals(history, readAsOf(history, rules), rules);
     for (const { leftOut } of outcome) if (leftOut) leftOutSeals[leftOut]++;
-    cutoffs.forEach((cutoff, c) => {
+    cutoffDays.forEach((cutoffDay, c) => {
       const reading = known[c].add(history, segment, firstSeal);
       outcome.forEach((seal, sealOfSegment) => {
-        const cutoffDay = dayNumber(cutoff);
         const later = seal.earliestDay > cutoffDay;
         const atRisk = later ? includeLaterSeals : soundAt(reading, sealOfSegment, seal, cutoffDay);
         if (!atRisk) return;

@@ -47,8 +47,9 @@ export function calibrationByTenths(trials: Trials, chance: Float64Array): Calib
 
 /** One row for each group that has trials, in order of the labels. */
 export function calibrationRows(trials: Trials, chance: Float64Array, grouping: TrialGrouping): CalibrationRow[] {
+  const places = lookPlaces(trials);
   return membersOf(grouping).flatMap((members, g) =>
-    members.length === 0 ? [] : [calibrationRow(grouping.labels[g], members, trials, chance)],
+    members.length === 0 ? [] : [calibrationRow(grouping.labels[g], looksOf(members, trials, chance, places))],
   );
 }
 
@@ -60,17 +61,10 @@ function membersOf({ labels, of }: TrialGrouping): number[][] {
   return members;
 }
 
-function calibrationRow(
-  label: string,
-  members: readonly number[],
-  trials: Trials,
-  chance: Float64Array,
-): CalibrationRow {
-  const looks = looksOf(members, trials, chance);
+function calibrationRow(label: string, looks: LooksOfGroup): CalibrationRow {
   const count = poissonBinomial(looks.chance, looks.times);
   const { lower, upper } = countInterval(count, LEVEL);
-  const n = members.length;
-  const { found, lengthM, foundLengthM, expectedLengthM } = looks;
+  const { trials: n, found, lengthM, foundLengthM, expectedLengthM } = looks;
   const reach = Z80 * Math.sqrt(looks.lengthVarianceM2);
   return {
     label,
@@ -95,42 +89,58 @@ function calibrationRow(
 /** Half-width of the central 80 % of a normal distribution, in standard deviations. */
 const Z80 = 1.2815515655446004;
 
+interface LooksOfGroup {
+  /** One for each look: mean chance, and number of trials. */ readonly chance: Float64Array;
+  readonly times: Int32Array;
+  readonly trials: number;
+  readonly found: number;
+  readonly lengthM: number;
+  readonly foundLengthM: number;
+  readonly expectedLengthM: number;
+  readonly lengthVarianceM2: number;
+}
+
+/** Place of each look among those of one group; -1 between uses. */
+const lookPlaces = ({ look }: Trials): Int32Array =>
+  new Int32Array(look.reduce((largest, value) => Math.max(largest, value), -1) + 1).fill(-1);
+
 /**
  * Trials of several cut-offs that end with one look are one event told several times: they fail together, so that look
  * counts as often as it has trials. Treating them as independent would make intervals too narrow.
  */
-function looksOf(members: readonly number[], trials: Trials, chance: Float64Array) {
-  const places = new Map<number, number>();
-  const sums: number[] = [];
-  const times: number[] = [];
-  const lengths: number[] = [];
-  let [found, lengthM, foundLengthM, expectedLengthM] = [0, 0, 0, 0];
+function looksOf(members: readonly number[], trials: Trials, chance: Float64Array, places: Int32Array): LooksOfGroup {
+  const { look, lengthM, failed } = trials;
+  const means = new Float64Array(members.length);
+  const times = new Int32Array(members.length);
+  const lengths = new Float64Array(members.length);
+  let looks = 0;
+  let [found, allM, foundM, expectedM] = [0, 0, 0, 0];
   for (const i of members) {
-    const place = places.get(trials.look[i]) ?? sums.length;
-    if (place === sums.length) {
-      places.set(trials.look[i], place);
-      sums.push(0);
-      times.push(0);
-      lengths.push(0);
-    }
-    sums[place] += chance[i];
+    if (places[look[i]] < 0) places[look[i]] = looks++;
+    const place = places[look[i]];
+    means[place] += chance[i];
     times[place]++;
-    lengths[place] += trials.lengthM[i];
-    found += trials.failed[i];
-    lengthM += trials.lengthM[i];
-    foundLengthM += trials.failed[i] * trials.lengthM[i];
-    expectedLengthM += chance[i] * trials.lengthM[i];
+    lengths[place] += lengthM[i];
+    found += failed[i];
+    allM += lengthM[i];
+    foundM += failed[i] * lengthM[i];
+    expectedM += chance[i] * lengthM[i];
   }
-  const means = Float64Array.from(sums, (sum, k) => sum / times[k]);
-  const lengthVarianceM2 = means.reduce((sum, p, k) => sum + lengths[k] ** 2 * p * (1 - p), 0);
+  for (const i of members) places[look[i]] = -1;
+  let variance = 0;
+  for (let k = 0; k < looks; k++) {
+    means[k] /= times[k];
+    variance += lengths[k] ** 2 * means[k] * (1 - means[k]);
+  }
   return {
-    chance: means,
-    times: Int32Array.from(times),
+    chance: means.subarray(0, looks),
+    times: times.subarray(0, looks),
+    trials: members.length,
     found,
-    lengthM,
-    foundLengthM,
-    expectedLengthM,
-    lengthVarianceM2,
+    lengthM: allM,
+    foundLengthM: foundM,
+    expectedLengthM: expectedM,
+    lengthVarianceM2: variance,
   };
 }
 
@@ -146,10 +156,12 @@ export function groupForecasts(
   const variances = draws(pass.variance);
   const lengthMeans = draws(pass.expectedLengthM);
   const lengthVariances = draws(pass.lengthVarianceM2);
+  const places = lookPlaces(trials);
   return membersOf(grouping).flatMap((members, g) => {
     if (members.length === 0) return [];
-    const row = calibrationRow(grouping.labels[g], members, trials, pass.chance);
-    const repeats = repetition(members, trials);
+    const looks = looksOf(members, trials, pass.chance, places);
+    const row = calibrationRow(grouping.labels[g], looks);
+    const repeats = repetition(looks);
     const count = countOverDraws(means[g], variances[g], repeats, members.length);
     return [
       {
@@ -163,13 +175,8 @@ export function groupForecasts(
 }
 
 /** By how much looks that belong to several trials widen the variance of a sum: mean number of trials of a trial's look. */
-function repetition(members: readonly number[], { look }: Trials): number {
-  const times = new Map<number, number>();
-  for (const i of members) times.set(look[i], (times.get(look[i]) ?? 0) + 1);
-  let squares = 0;
-  for (const m of times.values()) squares += m * m;
-  return squares / members.length;
-}
+const repetition = ({ times, trials }: LooksOfGroup): number =>
+  times.reduce((squares, m) => squares + m * m, 0) / trials;
 
 export const countOverDraws = (
   means: Float64Array,

@@ -50,7 +50,12 @@ export function sealIntervals(
     const chain = new IntervalChain(entryDay - installedDay);
     if (leftOut === null) {
       for (const look of seal.looks) {
-        chain.add(look.ageDays, dayNumber(look.onDay), look.share >= rules.failureThresholdShare - 1e-9, look.share);
+        chain.add(
+          look.ageDays,
+          installedDay + look.ageDays,
+          look.share >= rules.failureThresholdShare - 1e-9,
+          look.share,
+        );
       }
       if (seal.rule === 'removed-failed' && seal.observation && removal)
         chain.add(removal.to - installedDay, removal.to, true, 1);

@@ -45,7 +45,9 @@ export class TrialTable {
   private readonly origins: TrialOrigin[] = [];
   private readonly lifeOf: number[] = [];
   private readonly lookOf: number[] = [];
+  /** Looks of the segment that was added last, by seal and day. */
   private readonly looks = new Map<string, number>();
+  private lookCount = 0;
   private lives = 0;
 
   constructor(histories: readonly TrialHistory[], cutoffs: readonly string[]) {
@@ -54,12 +56,13 @@ export class TrialTable {
     this.indexes = labelIndexes(histories);
   }
 
-  /** Adds the trials of one life, in order of age. */
+  /** Adds the trials of one life, in order of age; segments one after the other. */
   add(origin: TrialOrigin, intervals: readonly InspectionInterval[]): void {
     if (intervals.length === 0) return;
+    if (this.origins.at(-1)?.segment !== origin.segment) this.looks.clear();
     for (const interval of intervals) {
       const key = `${origin.seal}/${interval.lookDay}`;
-      const look = this.looks.get(key) ?? this.looks.size;
+      const look = this.looks.get(key) ?? this.lookCount++;
       this.looks.set(key, look);
       this.origins.push(origin);
       this.lifeOf.push(this.lives);
