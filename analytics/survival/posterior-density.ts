@@ -92,7 +92,8 @@ function changeVariables({ delta, tau, inner, innerHessian, size, gradient, hess
   hessian[width * size + width] = curvature + slope;
 }
 
-function priorValue(design: Design, prior: AftPrior, theta: Float64Array, fixedScale: boolean): number {
+/** Log density of the prior, without its constants, at standardised coefficients and log sigma. */
+export function priorValue(design: Design, prior: AftPrior, theta: Float64Array, fixedScale: boolean): number {
   const width = design.kept.length;
   let sum = 0;
   for (let j = 0; j < design.names.length; j++) {
@@ -105,7 +106,7 @@ function priorValue(design: Design, prior: AftPrior, theta: Float64Array, fixedS
 }
 
 /** The prior's precision matrix and linear term on the standardised scale. */
-function standardisedPrior(design: Design, prior: AftPrior): { precision: Float64Array; pull: Float64Array } {
+export function standardisedPrior(design: Design, prior: AftPrior): { precision: Float64Array; pull: Float64Array } {
   const width = design.kept.length;
   const precision = new Float64Array(width * width);
   const pull = new Float64Array(width);
