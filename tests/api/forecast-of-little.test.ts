@@ -68,7 +68,7 @@ test('an agency that has never inspected gets the published lives, and is told s
   const { fit, classes, dataUse } = await model();
   expect(fit.status).toBe('no-events');
   expect(fit.warnings.join(' ')).toMatch(/published lives/);
-  expect(dataUse.filter(({ used }) => used).reduce((sum, { seals }) => sum + seals, 0)).toBe(0);
+  expect(dataUse.find(({ rule }) => rule === 'never-inspected')).toMatchObject({ seals: 3, used: false });
   for (const { medianLifeYears, priorMedianLifeYears, dataShare, turnbull } of classes) {
     expect(dataShare).toBeLessThan(0.25);
     expect(turnbull).toEqual([]);
