@@ -1,0 +1,42 @@
+import type { OddOnes } from '../schemas/evidence-odd.ts';
+import type { CurrentFit } from './diagnostics.ts';
+import { earlyFailures } from './early-failures.ts';
+import type { EvidenceNetwork } from './evidence-network.ts';
+import { oddGroupings } from './odd-groupings.ts';
+import { listOfSeals, placeOf } from './seal-lists.ts';
+
+/** Lots, facilities and districts, seals and records that stand out. @param progress share done, 0-1 */
+export function oddOnes(
+  network: EvidenceNetwork,
+  current: CurrentFit | null,
+  progress: (share: number) => void,
+): OddOnes {
+  const pooled = current ? oddGroupings(current, (share) => progress(0.8 * share)) : null;
+  progress(0.8);
+  return {
+    groupings: pooled?.groupings ?? [],
+    note: pooled ? pooled.note : 'No fit: nothing has been observed yet, so nothing can be compared.',
+    early: earlyFailures(network, current),
+    influential: null,
+    contradictory: contradictorySeals(network),
+  };
+}
+
+function contradictorySeals(network: EvidenceNetwork): OddOnes['contradictory'] {
+  const { contradictory } = network;
+  const left = contradictory.filter(({ used }) => !used).length;
+  return {
+    rule: 'Found failed and later sound again, with no reseal on record.',
+    sentence:
+      contradictory.length === 0
+        ? 'No history contradicts itself.'
+        : `${contradictory.length} seals were found failed and later sound with no reseal on record: ${left} are left out of ` +
+          `the fit, ${contradictory.length - left} are kept because a later record confirms the failure.`,
+    ...listOfSeals(
+      // Those left out first: they are lost to the fit until somebody finds out what happened.
+      contradictory
+        .toSorted((a, b) => Number(a.used) - Number(b.used))
+        .map(({ seal, rule, used, note }) => ({ ...placeOf(network, seal), rule, used, sentence: note })),
+    ),
+  };
+}
