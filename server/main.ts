@@ -2,6 +2,7 @@ import { mkdir } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { buildApp } from './app.ts';
 import type { Config } from './config.ts';
+import { ensureEvidence, evidenceAfter } from './evidence/keep-evidence.ts';
 import { JobRunner } from './jobs/job-runner.ts';
 import { openSqliteStore } from './store/sqlite/open.ts';
 
@@ -18,9 +19,15 @@ export async function startServer(config: Config): Promise<RunningServer> {
   await mkdir(config.dataFolder, { recursive: true });
   const store = openSqliteStore(config.databasePath);
   const interrupted = await store.recoverInterrupted();
-  const jobs = new JobRunner({ store, databasePath: config.databasePath, dataFolder: config.dataFolder });
+  const jobs: JobRunner = new JobRunner({
+    store,
+    databasePath: config.databasePath,
+    dataFolder: config.dataFolder,
+    afterJob: (job) => evidenceAfter(job, store, jobs),
+  });
   const app = await buildApp({ store, jobs, dataFolder: config.dataFolder, webFolder: WEB_FOLDER, logLevel: 'error' });
   await app.listen({ host: config.host, port: config.port });
+  await ensureEvidence(store, jobs);
   const { port } = app.server.address() as { port: number };
   return {
     address: `http://${config.host.includes(':') ? `[${config.host}]` : config.host}:${port}`,

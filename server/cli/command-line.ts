@@ -5,6 +5,7 @@ import { APP_VERSION } from '../routes/version.ts';
 import { type Filter, FilterSchema } from '../schemas/filter.ts';
 import { FAMILIES, RECORD_KINDS } from '../schemas/words.ts';
 import { EXIT, type ExitCode } from './command-context.ts';
+import { evidenceCommand } from './evidence-command.ts';
 import { EXPORTS, exportCommand } from './export-command.ts';
 import { fitCommand } from './fit-command.ts';
 import { budgetCommand, forecastCommand } from './forecast-command.ts';
@@ -80,6 +81,10 @@ function buildProgram(end: (code: ExitCode) => void): Command {
   data(command('budget', 'Print what falls due each year'))
     .addOption(json())
     .action(async (options) => end(await budgetCommand(options)));
+
+  data(command('evidence', 'Test the model against what inspections found, and say how far to trust it'))
+    .addOption(json())
+    .action(async (options) => end(await evidenceCommand(options)));
 
   data(command('export', 'Write joints, budget or life curves to a file'))
     .addArgument(new Argument('<what>', 'what to write').choices(EXPORTS))

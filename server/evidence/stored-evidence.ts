@@ -6,9 +6,12 @@ import type { Store } from '../store/store.ts';
 /** Under what the store keeps evidence. */
 export const EVIDENCE = 'evidence';
 
-/** Evidence of a model version, or of the newest version that has any; null when there is none. */
+/** Evidence of a model version; without one, of the model in use, or else of the newest that has any. null: none. */
 export async function readEvidence(store: Store, modelVersion?: number): Promise<EvidenceReport | null> {
-  return (await store.readDocument(EVIDENCE, modelVersion)) as EvidenceReport | null;
+  const wanted = modelVersion ?? (await store.modelVersion()) ?? undefined;
+  const found = await store.readDocument(EVIDENCE, wanted);
+  const other = found === null && modelVersion === undefined ? await store.readDocument(EVIDENCE) : null;
+  return (found ?? other) as EvidenceReport | null;
 }
 
 export const startEvidence = (jobs: JobRunner): Promise<Job> =>

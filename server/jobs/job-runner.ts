@@ -24,6 +24,7 @@ export interface JobRunnerParts {
   readonly databasePath: string;
   readonly dataFolder: string;
   /** Day of each run, ISO; read again for each, since a server runs for months. */ readonly today?: () => string;
+  /** Called when a job has ended; what it starts runs after it. */ readonly afterJob?: (job: Job) => Promise<void>;
 }
 
 /** Work that does not look at its cancel flag within this time is ended from outside; its transaction rolls back. */
@@ -68,6 +69,7 @@ export class JobRunner {
       watchers: new Set(),
       worker: null,
     };
+    if (kind !== 'evidence') await this.#stopTests();
     this.#active.set(job.id, active);
     await this.#parts.store.saveJob(job).catch((error: unknown) => {
       this.#active.delete(job.id);
@@ -75,6 +77,11 @@ export class JobRunner {
     });
     this.#running = this.#running.then(() => this.#runToItsEnd(active));
     return job;
+  }
+
+  /** True while any job waits or runs. */
+  get busy(): boolean {
+    return this.#active.size > 0;
   }
 
   /** Asks a job to stop. One that has ended is answered as it is. */
@@ -121,7 +128,13 @@ export class JobRunner {
   async close(): Promise<void> {
     this.#closing = true;
     for (const { job } of this.#active.values()) await this.cancel(job.id);
-    await this.#running;
+    // What a job's end started stands behind it in the queue.
+    for (let last: Promise<void> | null = null; last !== this.#running; await last) last = this.#running;
+  }
+
+  /** Testing a model takes minutes and nobody waits for it: it steps aside for work that people asked for. */
+  async #stopTests(): Promise<void> {
+    for (const { job } of [...this.#active.values()]) if (job.kind === 'evidence') await this.cancel(job.id);
   }
 
   /** Whatever happens to one job, also to writing down its end, the next one gets its turn. */
@@ -132,6 +145,10 @@ export class JobRunner {
       const message = error instanceof Error ? error.message : String(error);
       await this.#finish(active, { state: 'failed', step: 'Failed', error: message }).catch(() => undefined);
     }
+    if (!this.#closing)
+      await this.#parts.afterJob?.(active.job).catch((error: unknown) => {
+        console.error(`After the job ${active.job.title}:`, error);
+      });
   }
 
   async #run(active: Active): Promise<void> {

@@ -13,7 +13,10 @@ import type { Store } from '../store/store.ts';
 const VersionQuerySchema = Type.Object(
   {
     modelVersion: Type.Optional(
-      Type.Integer({ minimum: 1, description: 'Of this version; without it, of the newest version that has any' }),
+      Type.Integer({
+        minimum: 1,
+        description: 'Of this version; without it, of the model in use, else of the newest that has any',
+      }),
     ),
   },
   { additionalProperties: false },
