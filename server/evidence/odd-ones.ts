@@ -2,6 +2,7 @@ import type { OddOnes } from '../schemas/evidence-odd.ts';
 import type { CurrentFit } from './diagnostics.ts';
 import { earlyFailures } from './early-failures.ts';
 import type { EvidenceNetwork } from './evidence-network.ts';
+import { influentialSeals } from './influential-seals.ts';
 import { oddGroupings } from './odd-groupings.ts';
 import { listOfSeals, placeOf } from './seal-lists.ts';
 
@@ -17,7 +18,7 @@ export function oddOnes(
     groupings: pooled?.groupings ?? [],
     note: pooled ? pooled.note : 'No fit: nothing has been observed yet, so nothing can be compared.',
     early: earlyFailures(network, current),
-    influential: null,
+    influential: current && influentialSeals(current),
     contradictory: contradictorySeals(network),
   };
 }

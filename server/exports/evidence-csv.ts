@@ -60,15 +60,22 @@ function observedExpected({ diagnostics }: EvidenceReport): Table {
 }
 
 function probabilityPlot({ diagnostics }: EvidenceReport): Table {
-  const header = ['sealantClass', 'what', 'fromYears', 'toYears', 'failedShare', 'lower', 'upper', 'quantile'];
+  const header = [
+    'sealantClass',
+    'what',
+    'failedShare',
+    'quantile',
+    'fromYears',
+    'toYears',
+    'lowerYears',
+    'upperYears',
+  ];
   const lines = (diagnostics?.probabilityPlots ?? []).flatMap(({ sealantClass, boxes, line }) => [
-    ...boxes.map((box): Cell[] => [
-      ...[sealantClass, 'records', six(box.fromYears), six(box.toYears), six(box.failedAfter)],
-      ...[null, null, six(box.quantileAfter)],
+    ...boxes.map(({ failedAfter, quantileAfter, fromYears, toYears }): Cell[] => [
+      ...[sealantClass, 'records', ...[failedAfter, quantileAfter, fromYears, toYears].map(six), null, null],
     ]),
-    ...line.map((point): Cell[] => [
-      ...[sealantClass, 'fit', six(point.ageYears), six(point.ageYears), six(point.failed)],
-      ...[six(point.lower), six(point.upper), six(point.quantile)],
+    ...line.map(({ failed, quantile, ageYears, lowerYears, upperYears }): Cell[] => [
+      ...[sealantClass, 'fit', ...[failed, quantile, ageYears, ageYears, lowerYears, upperYears].map(six)],
     ]),
   ]);
   return { header, lines };

@@ -110,24 +110,27 @@ export const ProbabilityPlotSchema = Type.Object({
       failedAfter: Type.Number(),
       quantileBefore: Nullable(Type.Number({ description: 'null: 0 or 1 has no place on the paper' })),
       quantileAfter: Nullable(Type.Number()),
+      meetsBand: Type.Boolean({ description: 'The band of the line passes through the box' }),
     }),
-    { description: "Turnbull's estimate: its mass lies somewhere inside each box" },
+    {
+      description:
+        "Turnbull's estimate: its mass lies somewhere inside each box. Ages are carried to the average seal of the class",
+    },
   ),
   line: Type.Array(
     Type.Object({
-      ageYears: Type.Number(),
-      failed: Type.Number({ description: 'Share failed by the fit, at the average covariates of the class' }),
-      lower: Type.Number(),
-      upper: Type.Number(),
-      quantile: Nullable(Type.Number()),
-      quantileLower: Nullable(Type.Number()),
-      quantileUpper: Nullable(Type.Number()),
+      failed: Type.Number({ description: 'Share failed, 0 to 1' }),
+      quantile: Type.Number(),
+      ageYears: Type.Number({ description: 'By the fit, at the average covariates of the class' }),
+      lowerYears: Nullable(Type.Number({ description: 'Band of the age at this share' })),
+      upperYears: Nullable(Type.Number()),
     }),
   ),
   bandLevel: Type.Number({ description: 'Of the band of the line' }),
   axis: Type.Array(Type.Object({ failed: Type.Number(), quantile: Type.Number() }), {
     description: 'Where the shares of the vertical axis stand on the paper',
   }),
+  sentence: Type.String({ description: 'Whether the line fits the records' }),
   note: Nullable(Type.String()),
 });
 export type ProbabilityPlot = Static<typeof ProbabilityPlotSchema>;
