@@ -1,13 +1,13 @@
 import { invertPositiveDefinite } from '../numeric/cholesky.ts';
-import { maximise, type NewtonResult, type Objective } from '../numeric/newton.ts';
 import type { AftData, AftPrior, FitStatus } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
 import { checkAftPrior } from './check-aft-prior.ts';
 import { compress } from './compress.ts';
 import { judgeFit, NO_EVENTS_WARNING, type Verdict } from './fit-status.ts';
 import { generalisedGammaLikelihood } from './generalised-gamma-likelihood.ts';
-import { commonStart, maximiseLikelihood } from './maximise-likelihood.ts';
-import { pointToModel, posteriorDensity } from './posterior-density.ts';
+import { type Found, LARGEST_Q, objectiveIn, search } from './generalised-gamma-search.ts';
+import { commonStart } from './maximise-likelihood.ts';
+import { pointToModel } from './posterior-density.ts';
 import { type Design, standardise } from './standardise.ts';
 
 export interface GeneralisedGammaOptions {
@@ -33,19 +33,12 @@ export interface GeneralisedGammaFit {
   readonly droppedNames: readonly string[];
 }
 
-/** Q beyond this is no life distribution that anybody has met; the search does not go there. */
-const LARGEST_Q = 5;
-/** Step of the central differences in Q; derivatives in the coefficients and log sigma are analytic. */
-const Q_STEP = 1e-4;
 /** A standard error of Q above this says that the records hardly tell the shapes apart. */
 const VAGUE_Q = 1;
-const STARTS = [1, 0];
-const LADDER = [-2, -1, 0.5, 2, 3];
-
 /**
  * Fits the generalised gamma family in Prentice's parameters, a referee between the Weibull (Q = 1) and the log-normal
  * (Q = 0), to any mix of censoring with delayed entry, weights and covariates.
- * It starts from both special cases, so that its log-likelihood is never below theirs.
+ * It starts from these special cases, so that its log-likelihood is never below theirs.
  * @throws RangeError as `fitAft`
  * Sources: Prentice (Biometrika 61, 1974); Farewell and Prentice (Technometrics 19, 1977).
  */
@@ -78,94 +71,6 @@ export function fitGeneralisedGamma(
 }
 
 const NO_EVENTS: Verdict = { status: 'no-events', converged: false, warnings: [NO_EVENTS_WARNING] };
-
-/** Log-likelihood plus log prior in standardised coefficients, log sigma and Q. */
-function objectiveIn(design: Design, prior: AftPrior | null): Objective {
-  const inner = design.kept.length + 1;
-  const size = inner + 1;
-  const above = new Float64Array(inner);
-  const below = new Float64Array(inner);
-  const middle = new Float64Array(inner);
-  const hessianAt = new Float64Array(inner * inner);
-  const at = (q: number, theta: Float64Array, gradient: Float64Array): number =>
-    densityAt(design, prior, q).derivatives(theta, gradient, hessianAt);
-
-  return (point, gradient, hessian) => {
-    const q = point[inner];
-    if (!(Math.abs(q) <= LARGEST_Q)) return Number.NaN;
-    const theta = point.subarray(0, inner);
-    const up = at(q + Q_STEP, theta, above);
-    const down = at(q - Q_STEP, theta, below);
-    const value = at(q, theta, middle);
-    gradient.set(middle);
-    gradient[inner] = (up - down) / (2 * Q_STEP);
-    for (let j = 0; j < inner; j++) {
-      for (let k = 0; k < inner; k++) hessian[j * size + k] = hessianAt[j * inner + k];
-      hessian[j * size + inner] = hessian[inner * size + j] = (above[j] - below[j]) / (2 * Q_STEP);
-    }
-    hessian[inner * size + inner] = (up - 2 * value + down) / Q_STEP ** 2;
-    return value;
-  };
-}
-
-const densityAt = (design: Design, prior: AftPrior | null, q: number) =>
-  posteriorDensity({ design, likelihood: generalisedGammaLikelihood(design, q), prior, fixedScale: false });
-
-/** Newton from the optimum at Q = 1 and at Q = 0; where neither leads to a maximum, from a ladder of others. */
-function search(design: Design, prior: AftPrior | null, objective: Objective, maxIterations: number): Found {
-  const inner = design.kept.length + 1;
-  const longestStep = (_at: Float64Array, step: Float64Array): number =>
-    Math.min(1, Math.log(5) / Math.abs(step[inner - 1]), 0.75 / Math.abs(step[inner]));
-  let best: Found | null = null;
-  let iterations = 0;
-  for (const q of [...STARTS, ...LADDER]) {
-    if (best?.reachedMaximum && LADDER.includes(q)) break;
-    const theta = startAt(design, prior, q, maxIterations);
-    const result = maximise(objective, Float64Array.of(...theta, q), { maxIterations, longestStep });
-    iterations += result.iterations;
-    const found = asFound(result, iterations);
-    if (best === null || isBetter(found, best)) best = found;
-  }
-  return { ...(best as Found), iterations };
-}
-
-function isBetter(a: Found, b: Found): boolean {
-  if (a.finite !== b.finite) return a.finite;
-  // Of two ways to the same top, the one that is proved to be there.
-  if (a.reachedMaximum !== b.reachedMaximum && Math.abs(a.value - b.value) < 1e-6) return a.reachedMaximum;
-  return a.value > b.value;
-}
-
-function startAt(design: Design, prior: AftPrior | null, q: number, maxIterations: number): Float64Array {
-  if (!prior) {
-    const likelihood = generalisedGammaLikelihood(design, q);
-    const { delta, tau } = maximiseLikelihood(design, likelihood, { fixedScale: false, maxIterations });
-    return Float64Array.of(...delta.map((d) => d / tau), -Math.log(tau));
-  }
-  const coefficients = commonStart(design, 2).map((d) => d / 2);
-  const start = Float64Array.of(...coefficients, -Math.LN2);
-  return maximise(densityAt(design, prior, q).derivatives, start, { maxIterations }).at;
-}
-
-interface Found {
-  /** Standardised coefficients, log sigma, Q. */ readonly at: Float64Array;
-  readonly value: number;
-  readonly hessian: Float64Array;
-  readonly iterations: number;
-  readonly reachedMaximum: boolean;
-  readonly finite: boolean;
-  readonly score: number;
-}
-
-function asFound({ at, value, gradient, hessian, outcome }: NewtonResult, iterations: number): Found {
-  let score = 0;
-  gradient.forEach((g, j) => {
-    if (g !== 0) score = Math.max(score, Math.abs(g) / Math.sqrt(Math.max(0, -hessian[j * gradient.length + j])));
-  });
-  // Differences in Q carry rounding, so the line search may end a hair before the decrement does.
-  const reachedMaximum = outcome === 'converged' || (outcome === 'stuck' && score < 1e-5);
-  return { at, value, hessian, iterations, reachedMaximum, finite: outcome !== 'nonfinite', score };
-}
 
 function noEvents(design: Design): Found {
   const coefficients = commonStart(design, 2).map((d) => d / 2);
