@@ -102,7 +102,7 @@ function modeOf(design: Design, density: PosteriorDensity, fit: AftFit, fixedSca
 }
 
 /** Least-squares inverse of `originalCoefficients`, with rows scaled so that units do not matter. */
-function standardisedCoefficients(design: Design, coefficients: Float64Array): Float64Array {
+export function standardisedCoefficients(design: Design, coefficients: Float64Array): Float64Array {
   const width = design.kept.length;
   const products = new Float64Array(width * width);
   const right = new Float64Array(width);
