@@ -1,10 +1,10 @@
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
-import { type AgeGrid, ageGrid } from './age-grid.ts';
 import { conditionalSurvivalInto, type LifeDraw } from './conditional-kernel.ts';
+import type { FirstFailures } from './first-failures.ts';
 import { gammaDraw } from './gamma-draw.ts';
 import { renewalsByYear } from './renewal.ts';
-import { type ForecastOptions, type SegmentKnowledge, SegmentMixture } from './segment-mixture.ts';
+import type { SegmentKnowledge } from './segment-mixture.ts';
 import { type SurvivalTable, survivalTable } from './standard-life.ts';
 
 /** Segments that share district, class and unit price. */
@@ -13,6 +13,12 @@ export interface DueGroup {
   readonly sealantClass: number;
   /** NaN: no price. */ readonly costPerM: number;
   readonly members: readonly number[];
+}
+
+export interface DueGroupOptions {
+  readonly firstFailures: FirstFailures;
+  readonly horizonYears: number;
+  readonly seed: number;
 }
 
 /** Log mean lives closer than this share one renewal calculation; their length-weighted mean stands for them. */
@@ -25,35 +31,32 @@ const MOST_NODES = 64;
  * the processor's nearest cache.
  */
 export class DueGroupRun {
-  private readonly grid: AgeGrid;
   private readonly table: SurvivalTable;
   private readonly years: number;
   private readonly random: SeededRandom;
   private readonly newAges: Float64Array;
   private readonly newSurvival: Float64Array;
   private readonly lives: Float64Array;
-  private readonly mixture: SegmentMixture;
+  private readonly first: FirstFailures;
   /** One for each draw. */ private readonly nodes: readonly NodeSums[];
-  private readonly known: SegmentKnowledge;
+  private readonly foundFailedAgeYears: Float64Array;
   private readonly lengthM: Float64Array;
   private readonly draws: PosteriorDraws;
   private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
 
   constructor(
-    known: SegmentKnowledge,
-    lengthM: Float64Array,
+    { foundFailedAgeYears, lengthM }: Pick<SegmentKnowledge, 'foundFailedAgeYears'> & { lengthM: Float64Array },
     draws: PosteriorDraws,
     family: Family,
-    options: ForecastOptions & { readonly seed: number },
+    { firstFailures, horizonYears, seed }: DueGroupOptions,
   ) {
-    this.known = known;
+    this.foundFailedAgeYears = foundFailedAgeYears;
     this.lengthM = lengthM;
     this.draws = draws;
-    this.grid = ageGrid(options.yearLeft, options.horizonYears);
-    this.mixture = new SegmentMixture(known, draws, family, this.grid, options);
+    this.first = firstFailures;
     this.table = survivalTable(family);
-    this.years = this.grid.yearEnds;
-    this.random = seededRandom(options.seed);
+    this.years = horizonYears + 1;
+    this.random = seededRandom(seed);
     this.newAges = Float64Array.from({ length: this.years }, (_, n) => Math.log(n));
     this.newSurvival = new Float64Array(this.years);
     this.lives = new Float64Array(this.years);
@@ -77,7 +80,7 @@ export class DueGroupRun {
     const low = new Float64Array(this.nodes.length).fill(Number.POSITIVE_INFINITY);
     const high = new Float64Array(this.nodes.length).fill(Number.NEGATIVE_INFINITY);
     for (const i of members) {
-      const etas = this.mixture.etasOf(i);
+      const etas = this.first.etasOf(i);
       for (let d = 0; d < etas.length; d++) {
         if (etas[d] < low[d]) low[d] = etas[d];
         if (etas[d] > high[d]) high[d] = etas[d];
@@ -89,16 +92,14 @@ export class DueGroupRun {
   }
 
   private addSegment(i: number): void {
-    const { grid, known, nodes, mixture } = this;
+    const { nodes, first } = this;
     const lengthM = this.lengthM[i];
-    if (!Number.isNaN(known.foundFailedAgeYears[i])) {
-      const etas = mixture.etasOf(i);
+    if (!Number.isNaN(this.foundFailedAgeYears[i])) {
+      const etas = first.etasOf(i);
       for (let d = 0; d < etas.length; d++) nodes[d].addKnownFailed(etas[d], lengthM);
       return;
     }
-    const firstEnd = grid.nowAt + 1;
-    const [from, to] = mixture.turnTo(i) ? [0, grid.length] : [firstEnd, firstEnd + this.years];
-    mixture.eachDraw(from, to, (d, eta, failed, share) => {
+    first.eachDraw(i, (d, eta, failed, share, firstEnd) => {
       nodes[d].add(eta, lengthM, failed, share, firstEnd);
     });
   }

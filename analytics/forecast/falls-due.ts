@@ -1,6 +1,7 @@
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { DrawTable, type Interval, type YearInterval } from './draw-table.ts';
 import { type DueGroup, DueGroupRun } from './falls-due-cells.ts';
+import { type FirstFailures, RuleFirstFailures } from './first-failures.ts';
 import { discountFactor } from './life-cycle.ts';
 import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
 
@@ -18,6 +19,8 @@ export interface FallsDueOptions extends ForecastOptions {
   readonly escalationPerYear: number;
   readonly discountRatePerYear: number;
   readonly seed: number;
+  /** Where the chances of first failures come from. Left out: the life model with the damage rule of the options. */
+  readonly firstFailures?: FirstFailures;
 }
 
 export interface FallsDue {
@@ -58,7 +61,8 @@ export function fallsDue(
   // The discount rate is real, so it meets constant prices: escalation is taken out of each year's money again.
   const presentFactors = years.map((_, y) => discountFactor(options.discountRatePerYear, y) / priceFactors[y]);
   const tables = new DueTables(draws.draws, years, priceFactors, presentFactors);
-  const run = new DueGroupRun(input, input.lengthM, draws, family, options);
+  const firstFailures = options.firstFailures ?? new RuleFirstFailures(input, draws, family, options);
+  const run = new DueGroupRun(input, draws, family, { ...options, firstFailures });
   let done = 0;
   for (const group of groupSegments(input))
     for (let from = 0; from < group.members.length; from += CHUNK) {

@@ -1,14 +1,11 @@
 import { type FallsDueOptions, fallsDue } from '../../analytics/forecast/falls-due.ts';
-import type {
-  ForecastOptions,
-  SegmentForecasts,
-  SegmentKnowledge,
-} from '../../analytics/forecast/forecast-segments.ts';
+import type { ForecastOptions, SegmentForecasts } from '../../analytics/forecast/forecast-segments.ts';
 import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { SEED } from './fit-network.ts';
-import type { SealedSegment } from './knowledge.ts';
+import { knowledgeOf, type SealedSegment } from './knowledge.ts';
+import { modelFirstFailures } from './model-forecasts.ts';
 import type { Network } from './network.ts';
 import type { PriceList } from './price-list.ts';
 import type { StoredModel } from './stored-model.ts';
@@ -16,27 +13,27 @@ import type { StoredModel } from './stored-model.ts';
 /** All that forecast states and budget are made from. */
 export interface ForecastInputs {
   readonly network: Network;
-  /** Segments with a seal in place; knowledge and forecasts have one entry for each. */
+  /** Segments with a seal in place; forecasts have one entry for each. */
   readonly segments: readonly SealedSegment[];
-  readonly knowledge: SegmentKnowledge;
   readonly forecasts: SegmentForecasts;
   readonly model: StoredModel;
   readonly settings: Settings;
   readonly prices: PriceList;
-  readonly options: ForecastOptions;
+  readonly options: Omit<ForecastOptions, 'damageRule'>;
   readonly planningYear: number;
 }
 
 /** What falls due each year by district and class, for the segments that resealing is planned for. */
 export function networkBudget(inputs: ForecastInputs, progress: (share: number) => void): Budget {
   const { model, settings, options, planningYear } = inputs;
-  const planned = [...inputs.segments.keys()].filter((i) => inputs.segments[i].planned);
-  const segments = planned.map((i) => inputs.segments[i]);
+  const segments = inputs.segments.filter((segment) => segment.planned);
   const districts = [...new Set(segments.map((s) => s.district))].sort();
   const classes = [...model.design.classes] as SealantClass[];
   const priceYear = inputs.prices.priceYear ?? planningYear;
   const dueOptions: FallsDueOptions = {
     ...options,
+    damageRule: model.damageRule,
+    firstFailures: modelFirstFailures(segments, model, options),
     planningYear,
     priceYear,
     escalationPerYear: settings.escalationPerYear,
@@ -45,7 +42,7 @@ export function networkBudget(inputs: ForecastInputs, progress: (share: number) 
   };
   const due = fallsDue(
     {
-      ...pickKnowledge(inputs.knowledge, planned),
+      ...knowledgeOf(segments, model.design),
       lengthM: Float64Array.from(segments, (s) => s.sealedLengthM),
       district: Int32Array.from(segments, (s) => districts.indexOf(s.district)),
       sealantClass: Int32Array.from(segments, (s) =>
@@ -81,30 +78,15 @@ export function networkBudget(inputs: ForecastInputs, progress: (share: number) 
   };
 }
 
-function pickKnowledge(known: SegmentKnowledge, planned: readonly number[]): SegmentKnowledge {
-  if (planned.length === known.count) return known;
-  const width = known.count === 0 ? 0 : known.covariates.length / known.count;
-  const covariates = new Float64Array(planned.length * width);
-  for (const [to, from] of planned.entries()) {
-    covariates.set(known.covariates.subarray(from * width, (from + 1) * width), to * width);
-  }
-  const pick = (column: Float64Array) => Float64Array.from(planned, (i) => column[i]);
-  return {
-    count: planned.length,
-    covariates,
-    soundAgeYears: pick(known.soundAgeYears),
-    planningAgeYears: pick(known.planningAgeYears),
-    foundFailedAgeYears: pick(known.foundFailedAgeYears),
-    damageShare: pick(known.damageShare),
-  };
-}
-
-function assumptions({ network, settings, segments }: ForecastInputs, priceYear: number): string[] {
+function assumptions({ network, settings, segments, model }: ForecastInputs, priceYear: number): string[] {
   const unsealed = network.segments.length - segments.length;
   const notPlanned = segments.filter((s) => !s.planned).length;
   const percent = (share: number) => `${+(share * 100).toFixed(2)} %`;
   return [
     `Forecast from ${network.planningDate}. What is known or likely to have failed by then falls due in the first year.`,
+    model.condition
+      ? 'First failures rest on soundness and on every damaged share read on the seal in place.'
+      : 'First failures rest on soundness and on the last damaged share of the seal in place.',
     'Every seal is resealed in the year it fails, like with like, and then ages again. Money and crews set no limit here.',
     `Unit costs are in ${settings.currency} of ${priceYear}, raised by ${percent(settings.escalationPerYear)} a year. The present value takes them as constant and discounts at a real ${percent(settings.discountRatePerYear)} a year.`,
     'Intervals hold 80 % of outcomes: uncertainty of the model, shared by all segments, and chance of each segment.',

@@ -1,6 +1,6 @@
 import { intervalOf } from '../../analytics/forecast/draw-table.ts';
 import { type CovariateColumn, lifeRatioPerStep } from '../../analytics/survival/covariate-rows.ts';
-import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
+import { COVARIATES, type Covariate } from '../../analytics/survival/covariate-table.ts';
 import type { Interval } from '../schemas/common.ts';
 import type { Effect, ModelReport } from '../schemas/model.ts';
 import { CLIMATE_ZONES, type ClimateZone } from '../schemas/words.ts';
@@ -80,6 +80,6 @@ function zoneMeans(network: Network, columns: readonly CovariateColumn[]) {
   });
 }
 
-/** Names of the covariates that could not be used, for the model's summary. */
-export const unusedCovariates = ({ design }: FittedModel): string[] =>
-  COVARIATES.filter(({ name }) => design.dropped.some((dropped) => dropped.name === name)).map(({ label }) => label);
+/** The covariates that are not in the model, for its summary. */
+export const unusedCovariates = ({ design }: FittedModel): readonly Covariate[] =>
+  COVARIATES.filter(({ name }) => design.dropped.some((dropped) => dropped.name === name));

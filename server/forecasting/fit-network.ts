@@ -1,16 +1,27 @@
+import type { ConditionData, ConditionFit, GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
+import { FULL_LIMIT_SHARE, readingModel } from '../../analytics/condition/condition.ts';
+import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
+import { fitCondition } from '../../analytics/condition/fit-condition.ts';
+import { recordingStep } from '../../analytics/condition/prepared-readings.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
 import { fitAft } from '../../analytics/survival/fit-aft.ts';
 import { posteriorDraws } from '../../analytics/survival/posterior.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
+import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
+import { inspectorNames, packReadings } from './share-readings.ts';
+import { withoutCovariates } from './without-covariates.ts';
 
 /** Draws of the posterior that every forecast averages over. More sharpen intervals little and cost in proportion. */
 export const DRAWS = 200;
 /** One seed for all runs: the same records and settings give the same numbers. */
 export const SEED = 20_260_701;
+
+/** What a fit depends on besides the records. */
+export type FitSettings = Pick<Settings, 'family' | 'failureThresholdShare' | 'conditionModel' | 'leftOutCovariates'>;
 
 export interface FittedModel {
   readonly family: Family;
@@ -18,27 +29,64 @@ export interface FittedModel {
   readonly prior: AftPrior;
   /** null: there was no seal to learn from, and the draws are the prior's own. */ readonly fit: AftFit | null;
   readonly draws: PosteriorDraws;
+  /** What damaged shares tell; null where nothing was learnt from them because the settings say so or nothing is there. */
+  readonly condition: FittedCondition | null;
+  /** The fit of ages alone: `fit` itself unless damaged shares are used. */ readonly agesAlone: AftFit | null;
   readonly fitSeconds: number;
 }
 
+/** Damaged shares and what was made of them. */
+export interface FittedCondition {
+  readonly fit: ConditionFit;
+  /** Names in the order of the fit's indices. */ readonly inspectors: readonly string[];
+  /** null: the threshold model stands. */
+  readonly growth: GrowthDraws | null;
+  readonly reading: ReadingModel;
+}
+
 /** Fits the service-life model to the network with its weakly informative priors. Ages are in years. */
-export function fitNetwork(network: Network, family: Family): FittedModel {
-  const design = learnDesign(network.seals);
+export function fitNetwork(network: Network, settings: FitSettings): FittedModel {
+  const { family } = settings;
+  const design = withoutCovariates(learnDesign(network.seals), settings.leftOutCovariates);
   const prior = aftPrior(family, design);
   const began = performance.now();
   const seconds = () => (performance.now() - began) / 1000;
   if (network.rows.length === 0) {
     const draws = priorDraws(prior, family, { draws: DRAWS, seed: SEED });
-    return { family, design, prior, fit: null, draws, fitSeconds: seconds() };
+    return { family, design, prior, fit: null, draws, condition: null, agesAlone: null, fitSeconds: seconds() };
   }
   const data = aftData(network, design);
-  const fit = fitAft(data, { family, prior });
-  if (!fit.converged) throw new Error(`The fit did not converge (${fit.status}). ${fit.warnings.join(' ')}`);
-  const draws = posteriorDraws(data, fit, prior, { draws: DRAWS, seed: SEED });
-  return { family, design, prior, fit, draws, fitSeconds: seconds() };
+  const shared = { family, design, prior };
+  if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
+    const fit = converged(fitAft(data, { family, prior }));
+    const draws = posteriorDraws(data, fit, prior, { draws: DRAWS, seed: SEED });
+    return { ...shared, fit, draws, condition: null, agesAlone: fit, fitSeconds: seconds() };
+  }
+  return { ...shared, ...fitWithShares(network, data, prior, settings), fitSeconds: seconds() };
 }
 
-function aftData({ rows }: Network, design: Design): AftData {
+function fitWithShares(network: Network, ages: AftData, prior: AftPrior, settings: FitSettings) {
+  const { family, failureThresholdShare } = settings;
+  const lists = network.rows.map((row) => row.readings);
+  const inspectors = inspectorNames(lists);
+  const data: ConditionData = { ...ages, ...packReadings(lists, inspectors) };
+  const step = recordingStep(data.readingShare);
+  const reading = readingModel(failureThresholdShare, { recordingStepShare: step < failureThresholdShare ? step : 0 });
+  const options = { family, prior, reading };
+  const found = fitCondition(data, options);
+  const fit = converged(found.life);
+  const { growth, reading: asRead, ...draws } = conditionDraws(data, found, { ...options, draws: DRAWS, seed: SEED });
+  const condition: FittedCondition = { fit: found, inspectors, growth, reading: asRead };
+  return { fit, draws, condition, agesAlone: found.used ? fitAft(ages, { family, prior }) : fit };
+}
+
+function converged(fit: AftFit): AftFit {
+  if (!fit.converged) throw new Error(`The fit did not converge (${fit.status}). ${fit.warnings.join(' ')}`);
+  return fit;
+}
+
+/** The rows of a fit, ages in years. */
+export function aftData({ rows }: Pick<Network, 'rows'>, design: Design): AftData {
   const years = (daysOf: (row: Network['rows'][number]) => number) =>
     Float64Array.from(rows, (row) => daysOf(row) / DAYS_PER_YEAR);
   return {

@@ -1,23 +1,26 @@
-import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
 import { intervalOf } from '../../analytics/forecast/draw-table.ts';
-import type { FitReport, ModelReport } from '../schemas/model.ts';
+import type { AftFit } from '../../analytics/survival/aft.ts';
+import type { AgesAlone, FitReport, ModelReport } from '../schemas/model.ts';
 import type { Settings } from '../schemas/settings.ts';
+import { conditionReport } from './condition-report.ts';
 import { describeClasses } from './describe-classes.ts';
 import { describeEffects, describeZones, unusedCovariates } from './describe-effects.ts';
 import { DRAWS, type FittedModel, SEED } from './fit-network.ts';
 import { fitReport } from './fit-report.ts';
 import type { Network } from './network.ts';
+import type { StoredModel } from './stored-model.ts';
+import { BY_CHOICE } from './without-covariates.ts';
 
 interface ReportParts {
   readonly network: Network;
   readonly fitted: FittedModel;
-  readonly damageRule: DamageRule;
+  /** What is kept of the fit. */ readonly model: StoredModel;
   readonly settings: Settings;
   readonly dataVersion: number;
 }
 
 /** The fitted model in words and numbers, as stored and shown. */
-export function modelReport({ network, fitted, damageRule, settings, dataVersion }: ReportParts): ModelReport {
+export function modelReport({ network, fitted, model, settings, dataVersion }: ReportParts): ModelReport {
   const { draws, family } = fitted;
   const fit = fitted.fit ? fitReport(fitted.fit, fitted.fitSeconds) : priorOnly(fitted);
   const dataUse = network.readings.counts().map((count) => ({ ...count, examples: [...count.examples] }));
@@ -33,7 +36,11 @@ export function modelReport({ network, fitted, damageRule, settings, dataVersion
       prior: 'weakly informative: published class medians, shape 1.1 to 5.5, effects 0.5 to 2 times (95 %)',
       seed: SEED,
       draws: DRAWS,
+      conditionModel: settings.conditionModel,
+      leftOutCovariates: settings.leftOutCovariates,
     },
+    condition: conditionReport(fitted, settings),
+    ...(fitted.agesAlone ? { agesAlone: agesAlone(fitted.agesAlone) } : {}),
     summary: summary(network, fitted, fit),
     fit,
     shape: family === 'weibull' ? intervalOf(draws.scale.map((sigma) => 1 / sigma)) : null,
@@ -46,9 +53,16 @@ export function modelReport({ network, fitted, damageRule, settings, dataVersion
       paretoK: Number.isFinite(draws.paretoK) ? draws.paretoK : null,
       note: SAMPLING_NOTES[draws.method ?? 'importance'],
     },
-    damageGrowth: damageRule,
+    damageGrowth: model.condition ? null : model.damageRule,
   };
 }
+
+const agesAlone = ({ logLikelihood, names, droppedNames, family, observations, failures }: AftFit): AgesAlone => ({
+  logLikelihood,
+  parameters: names.length - droppedNames.length + (family === 'exponential' ? 0 : 1),
+  observations: Math.round(observations),
+  failures: Math.round(failures),
+});
 
 const SAMPLING_NOTES = {
   importance: 'Draws by importance sampling around the best fit.',
@@ -80,10 +94,20 @@ function wearOut({ family, draws }: FittedModel): string {
 }
 
 function unusedSentence(fitted: FittedModel): string {
-  const unused = unusedCovariates(fitted);
-  return unused.length === 0
-    ? ''
-    : `Not used, since it is unknown or the same everywhere: ${unused.join(', ').toLowerCase()}.`;
+  const { dropped } = fitted.design;
+  const chosen = new Set(dropped.filter(({ reason }) => reason.endsWith(BY_CHOICE)).map(({ name }) => name));
+  const labels = (byChoice: boolean) =>
+    unusedCovariates(fitted)
+      .filter(({ name }) => chosen.has(name) === byChoice)
+      .map(({ label }) => label.toLowerCase())
+      .join(', ');
+  const [unknown, left] = [labels(false), labels(true)];
+  return [
+    unknown && `Not used, since it is unknown or the same everywhere: ${unknown}.`,
+    left && `Left out by choice: ${left}.`,
+  ]
+    .filter(Boolean)
+    .join(' ');
 }
 
 /** No seal has told anything yet: the coefficients are the means of the prior. */

@@ -16,6 +16,7 @@ import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
 import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
+import { type ShareReading, sealReadings } from './share-readings.ts';
 
 export const DAYS_PER_YEAR = 365.25;
 
@@ -30,6 +31,7 @@ export interface SealInPlace {
   /** NaN unless the last look found it failed. */ readonly foundFailedAgeYears: number;
   /** Share at the last sound look when above 0 and below the threshold; NaN otherwise. */
   readonly damageShare: number;
+  /** Every damaged share read on it. */ readonly readings: readonly ShareReading[];
 }
 
 export interface NetworkSegment {
@@ -49,7 +51,12 @@ export interface Network {
   readonly segments: NetworkSegment[];
   /** How the records of every seal were read. */ readonly readings: ObservationTally;
   /** Covariates of every seal, fitted or not. */ readonly seals: SealCovariates[];
-  /** Rows of the fit. */ readonly rows: { readonly covariates: SealCovariates; readonly observation: Observation }[];
+  /** Rows of the fit. */
+  readonly rows: {
+    readonly covariates: SealCovariates;
+    readonly observation: Observation;
+    readonly readings: readonly ShareReading[];
+  }[];
   readonly damagePairs: DamagePair[];
   readonly climate: NetworkClimate;
   readonly leftAlone: number;
@@ -114,9 +121,10 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
     const observation = reading.seals[i];
     const covariates = sealCovariates(history, seal, normals);
     network.seals.push(covariates);
-    if (observation.observation) network.rows.push({ covariates, observation: observation.observation });
+    const readings = sealReadings(seal, observation, history.inspections, rules.inspectionMethod);
+    if (observation.observation) network.rows.push({ covariates, observation: observation.observation, readings });
     network.damagePairs.push(...damagePairs(observation.looks, settings.failureThresholdShare));
-    if (observation.inPlace) inPlace = sealInPlace(seal, observation, covariates, rules);
+    if (observation.inPlace) inPlace = sealInPlace(seal, observation, { covariates, readings }, rules);
   }
   network.segments.push({
     id: segment.id,
@@ -134,7 +142,7 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
 export function sealInPlace(
   seal: Seal,
   observation: SealObservation,
-  covariates: SealCovariates,
+  { covariates, readings }: Pick<SealInPlace, 'covariates' | 'readings'>,
   rules: ReadingRules,
 ): SealInPlace {
   const installed = installationDay(seal);
@@ -156,11 +164,12 @@ export function sealInPlace(
     soundAgeYears: Math.min(planningAgeYears, knownFailed ? lastSoundYears : Math.max(entryYears, lastSoundYears)),
     foundFailedAgeYears: Math.min(planningAgeYears, foundFailedAgeYears),
     damageShare: share > 0 && share < rules.failureThresholdShare ? share : Number.NaN,
+    readings,
   };
 }
 
 /** The seal in place as the lists and filters show it. */
-export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast'> {
+export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast' | 'failedNowDraws'> {
   const { inPlace } = segment;
   const last = inPlace?.observation.lastShare ?? null;
   return {

@@ -1,12 +1,15 @@
 import { DEFAULT_DAMAGE_RULE, estimateDamageRule } from '../../analytics/forecast/damage-rule.ts';
-import { forecastSegments } from '../../analytics/forecast/forecast-segments.ts';
 import { TaskCancelled, type TaskContext } from '../jobs/task.ts';
 import { HORIZON_YEARS } from '../schemas/forecast.ts';
-import { networkBudget } from './budget.ts';
-import { fitNetwork } from './fit-network.ts';
-import { knowledgeOf, sealedSegments } from './knowledge.ts';
+import type { Settings } from '../schemas/settings.ts';
+import { type ForecastInputs, networkBudget } from './budget.ts';
+import { covariateSpread } from './covariate-spread.ts';
+import { failedNowDraws } from './failed-now-draws.ts';
+import { type FittedModel, fitNetwork } from './fit-network.ts';
+import { sealedSegments } from './knowledge.ts';
+import { modelForecasts } from './model-forecasts.ts';
 import { modelReport } from './model-report.ts';
-import { readNetwork } from './network.ts';
+import { type Network, readNetwork } from './network.ts';
 import { planningYear } from './planning-year.ts';
 import { PriceList } from './price-list.ts';
 import { forecastStates } from './segment-states.ts';
@@ -15,9 +18,10 @@ import { decodeModel, encodeModel, type StoredModel } from './stored-model.ts';
 /** Steps of a run with the share of its time that is over when each begins; measured on 100,000 segments. */
 const STEPS = {
   read: [0, 'Reading the records'],
-  fit: [0.35, 'Fitting the service-life model'],
-  forecast: [0.6, 'Forecasting each segment'],
-  budget: [0.8, 'Working out what falls due'],
+  fit: [0.2, 'Fitting the service-life model'],
+  forecast: [0.45, 'Forecasting each segment'],
+  totals: [0.65, 'Working out what has failed by now'],
+  budget: [0.68, 'Working out what falls due'],
   write: [0.92, 'Writing the forecast'],
 } as const;
 
@@ -31,51 +35,71 @@ export async function runForecast(context: TaskContext): Promise<number> {
   const settings = await store.readSettings();
   const network = await readNetwork(store, settings, context.today, (share) => tell(context, 'read', share));
   tell(context, 'fit');
-  const fitted = fitNetwork(network, settings.family);
-  const damageRule = network.damagePairs.length > 0 ? estimateDamageRule(network.damagePairs) : DEFAULT_DAMAGE_RULE;
-  const model: StoredModel = { ...fitted, damageRule };
-  const parts = await forecastParts(context, network, model);
-  const report = modelReport({ network, fitted, damageRule, settings, dataVersion: await store.dataVersion() });
+  const fitted = fitNetwork(network, settings);
+  const model = storedModel(fitted, network);
+  const parts = await forecastParts(context, network, model, settings);
+  const report = modelReport({ network, fitted, model, settings, dataVersion: await store.dataVersion() });
   tell(context, 'write');
   return store.writeForecast({ report, draws: encodeModel(model), ...parts });
 }
 
 /** Forecast and budget again with the stored model: for changed prices. The model and its version stay. */
 export async function repriceForecast(context: TaskContext): Promise<number> {
-  const { store } = context;
-  const bytes = await store.readModelDraws();
+  const bytes = await context.store.readModelDraws();
   if (!bytes) return runForecast(context);
-  const settings = await store.readSettings();
-  const network = await readNetwork(store, settings, context.today, (share) => tell(context, 'read', share));
-  const parts = await forecastParts(context, network, decodeModel(bytes));
-  tell(context, 'write');
-  return store.updateForecast(parts);
+  return forecastAgain(context, decodeModel(bytes), await context.store.readSettings());
 }
 
-async function forecastParts(
+/**
+ * Forecast and budget with a stored model on the records of now.
+ * @param version of that model; left out: the one in use
+ * @param settings by which records are read; written with the forecast when `version` is given
+ */
+export async function forecastAgain(
   context: TaskContext,
-  network: Awaited<ReturnType<typeof readNetwork>>,
   model: StoredModel,
-) {
-  const settings = await context.store.readSettings();
+  settings: Settings,
+  version?: number,
+): Promise<number> {
+  const network = await readNetwork(context.store, settings, context.today, (share) => tell(context, 'read', share));
+  const parts = await forecastParts(context, network, model, settings);
+  tell(context, 'write');
+  const adopted = version === undefined ? {} : { version, settings };
+  return context.store.updateForecast({ ...adopted, forecastFrom: network.planningDate, ...parts });
+}
+
+/** What is kept of a fit. */
+function storedModel({ family, design, draws, condition }: FittedModel, network: Network): StoredModel {
+  const damageRule = network.damagePairs.length > 0 ? estimateDamageRule(network.damagePairs) : DEFAULT_DAMAGE_RULE;
+  return {
+    family,
+    design,
+    draws,
+    damageRule,
+    covariateSpread: covariateSpread(network, design),
+    condition: condition?.growth
+      ? { growth: condition.growth, reading: condition.reading, inspectors: condition.inspectors }
+      : null,
+  };
+}
+
+async function forecastParts(context: TaskContext, network: Network, model: StoredModel, settings: Settings) {
   const prices = new PriceList(await context.store.readUnitCosts());
   const segments = sealedSegments(network.segments);
-  const knowledge = knowledgeOf(segments, model.design);
   const { year, yearLeft } = planningYear(network.planningDate);
-  const options = {
-    yearLeft,
-    horizonYears: HORIZON_YEARS,
-    failureThresholdShare: settings.failureThresholdShare,
-    damageRule: model.damageRule,
-  };
+  const { failureThresholdShare } = settings;
+  const options = { yearLeft, horizonYears: HORIZON_YEARS, failureThresholdShare };
   tell(context, 'forecast');
-  const forecasts = forecastSegments(knowledge, model.draws, model.family, options, (share) =>
-    tell(context, 'forecast', share),
-  );
-  const inputs = { network, segments, knowledge, forecasts, model, settings, prices, options, planningYear: year };
+  const forecasts = modelForecasts(segments, model, options, (share) => tell(context, 'forecast', share));
+  const inputs: ForecastInputs = {
+    ...{ network, segments, forecasts, model, settings, prices, options },
+    planningYear: year,
+  };
+  tell(context, 'totals');
+  const nowDraws = failedNowDraws(inputs, (share) => tell(context, 'totals', share));
   tell(context, 'budget');
   const budget = networkBudget(inputs, (share) => tell(context, 'budget', share));
-  return { budget, states: forecastStates(inputs) };
+  return { budget, states: forecastStates(inputs, nowDraws) };
 }
 
 function tell(context: TaskContext, step: keyof typeof STEPS, share = 0): void {

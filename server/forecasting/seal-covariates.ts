@@ -1,5 +1,5 @@
 import type { ClimateNormals } from '../../analytics/climate/climate-normals.ts';
-import { type MovementDemand, movementDemand } from '../../analytics/joint/movement-demand.ts';
+import { type DemandInput, demandOverCapability, movementDemand } from '../../analytics/joint/movement-demand.ts';
 import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
 import type { SegmentCard } from '../schemas/card.ts';
 import type { Seal } from '../schemas/seal.ts';
@@ -11,13 +11,14 @@ import type { SegmentHistory } from '../store/store.ts';
  */
 export function sealCovariates(history: SegmentHistory, seal: Seal, normals: ClimateNormals | null): SealCovariates {
   const { segment, facility } = history;
+  const demand = demandInput(history, seal, normals);
   return {
     sealantClass: seal.sealantClass,
     freezingIndexCDays: normals?.freezingIndexCDays ?? null,
     freezeThawDaysPerYear: normals?.freezeThawDaysPerYear ?? null,
     temperatureRangeC: normals?.temperatureRangeC ?? null,
     precipitationMmPerYear: normals?.precipitationMmPerYear ?? null,
-    movementOverCapability: demandOf(history, seal, normals)?.demandOverCapability ?? null,
+    movementOverCapability: demand && demandOverCapability(demand),
     trafficPerDay: facility.aadt,
     longitudinal: segment.jointType === 'longitudinal',
     widthMm: seal.widthMm ?? segment.widthMm,
@@ -32,22 +33,22 @@ export function movementOf(
   seal: Seal,
   normals: ClimateNormals | null,
 ): SegmentCard['movement'] {
-  const demand = demandOf(history, seal, normals);
-  const widthMm = seal.widthMm ?? history.segment.widthMm;
-  if (!demand || widthMm === null) return null;
-  const { seasonalOpeningMm, demandShare, capabilityShare, note } = demand;
-  return { seasonalOpeningMm, widthMm, demandShare, capabilityShare, note };
+  const demand = demandInput(history, seal, normals);
+  if (!demand) return null;
+  const { seasonalOpeningMm, demandShare, capabilityShare, note } = movementDemand(demand);
+  return { seasonalOpeningMm, widthMm: demand.widthMm, demandShare, capabilityShare, note };
 }
 
-function demandOf({ segment }: SegmentHistory, seal: Seal, normals: ClimateNormals | null): MovementDemand | null {
+/** null where the climate, the width or the slab length is not known. */
+function demandInput({ segment }: SegmentHistory, seal: Seal, normals: ClimateNormals | null): DemandInput | null {
   const widthMm = seal.widthMm ?? segment.widthMm;
   if (normals === null || widthMm === null || segment.slabLengthM === null) return null;
-  return movementDemand({
+  return {
     sealantClass: seal.sealantClass,
     slabLengthM: segment.slabLengthM,
     widthMm,
     baseType: segment.baseType,
     coarseAggregate: segment.coarseAggregate,
     rangeC: normals.temperatureRangeC,
-  });
+  };
 }

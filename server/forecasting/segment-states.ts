@@ -5,6 +5,8 @@ import type { Forecast } from '../schemas/forecast.ts';
 import type { SegmentState } from '../store/store.ts';
 import type { ForecastInputs } from './budget.ts';
 import { dataShare } from './data-share.ts';
+import { KEPT_DRAWS } from './failed-now-draws.ts';
+import { knowledgeOf } from './knowledge.ts';
 import { segmentState } from './network.ts';
 import { planningYear } from './planning-year.ts';
 
@@ -19,15 +21,19 @@ interface Shared {
   /** Planning date as a decimal year. */ readonly now: number;
 }
 
-/** The state of every segment, with the forecast of those that have a seal in place, in batches. */
-export function* forecastStates(inputs: ForecastInputs): Generator<SegmentState[]> {
+/** The state of every segment, with the forecast of those that have a seal in place, in batches. `nowDraws`: see `failedNowDraws`. */
+export function* forecastStates(inputs: ForecastInputs, nowDraws: Uint8Array): Generator<SegmentState[]> {
   const { network, segments } = inputs;
   const index = new Map(segments.map((segment, i) => [segment.id, i]));
   const shared = sharedOf(inputs);
   let batch: SegmentState[] = [];
   for (const segment of network.segments) {
     const i = index.get(segment.id);
-    batch.push({ ...segmentState(segment), forecast: i === undefined ? null : forecastOf(shared, i) });
+    batch.push({
+      ...segmentState(segment),
+      forecast: i === undefined ? null : forecastOf(shared, i),
+      failedNowDraws: i === undefined ? null : nowDraws.subarray(i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS),
+    });
     if (batch.length < BATCH) continue;
     yield batch;
     batch = [];
@@ -36,13 +42,14 @@ export function* forecastStates(inputs: ForecastInputs): Generator<SegmentState[
 }
 
 function sharedOf(inputs: ForecastInputs): Shared {
-  const { segments, knowledge, forecasts, model, settings, prices, network } = inputs;
+  const { segments, forecasts, model, settings, prices, network } = inputs;
+  const { covariates } = knowledgeOf(segments, model.design);
   const openCostPerMYear = Float64Array.from(segments, (s) => settings.openJointCostPerMYear * s.consequenceWeight);
   const due = dueYears({
     count: segments.length,
     failedByYearEnd: forecasts.failedByYearEnd,
     yearEnds: forecasts.yearEnds,
-    newLives: newLives(knowledge.covariates, model.draws, model.family),
+    newLives: newLives(covariates, model.draws, model.family),
     resealCostPerM: Float64Array.from(segments, (s) => prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType)),
     openCostPerMYear,
     discountRatePerYear: settings.discountRatePerYear,

@@ -1,3 +1,4 @@
+import type { GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
 import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
 import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
 import type { Design } from '../../analytics/survival/covariate-rows.ts';
@@ -10,6 +11,16 @@ export interface StoredModel {
   readonly design: Design;
   readonly draws: PosteriorDraws;
   readonly damageRule: DamageRule;
+  /** How damage grows and is read; null: forecasts rest on the threshold and the damage rule. */
+  readonly condition: StoredCondition | null;
+  /** Covariance of the covariate columns over the network, row-major; models of older versions do not keep it. */
+  readonly covariateSpread?: Float64Array | null;
+}
+
+export interface StoredCondition {
+  readonly growth: GrowthDraws;
+  readonly reading: ReadingModel;
+  /** Names in the order of the shifts of `growth`. */ readonly inspectors: readonly string[];
 }
 
 interface StoredForm {
@@ -23,10 +34,19 @@ interface StoredForm {
   effectiveSampleSize: number;
   /** null: not a number, which JSON cannot hold. */ paretoK: number | null;
   damageRule: DamageRule;
+  /** Absent from models of older versions, as the next. */ covariateSpread?: string | null;
+  condition?: {
+    exponent: string;
+    readingSd: string;
+    inspectorShift: string;
+    reading: ReadingModel;
+    inspectors: string[];
+  } | null;
 }
 
 /** The model as bytes: JSON, with the draws bit for bit as base64. */
-export function encodeModel({ family, design, draws, damageRule }: StoredModel): Uint8Array {
+export function encodeModel(model: StoredModel): Uint8Array {
+  const { family, design, draws, damageRule, condition, covariateSpread } = model;
   const form: StoredForm = {
     family,
     classes: [...design.classes],
@@ -38,6 +58,14 @@ export function encodeModel({ family, design, draws, damageRule }: StoredModel):
     effectiveSampleSize: draws.effectiveSampleSize,
     paretoK: Number.isFinite(draws.paretoK) ? draws.paretoK : null,
     damageRule,
+    covariateSpread: covariateSpread ? base64Of(covariateSpread) : null,
+    condition: condition && {
+      exponent: base64Of(condition.growth.exponent),
+      readingSd: base64Of(condition.growth.readingSd),
+      inspectorShift: base64Of(condition.growth.inspectorShift),
+      reading: condition.reading,
+      inspectors: [...condition.inspectors],
+    },
   };
   return Buffer.from(JSON.stringify(form));
 }
@@ -58,6 +86,22 @@ export function decodeModel(bytes: Uint8Array): StoredModel {
       paretoK: form.paretoK ?? Number.NaN,
     },
     damageRule: form.damageRule,
+    covariateSpread: form.covariateSpread ? floatsOf(form.covariateSpread) : null,
+    condition: form.condition ? conditionOf(form.condition, form.draws) : null,
+  };
+}
+
+function conditionOf(form: NonNullable<StoredForm['condition']>, draws: number): StoredCondition {
+  const inspectorShift = floatsOf(form.inspectorShift);
+  return {
+    growth: {
+      exponent: floatsOf(form.exponent),
+      readingSd: floatsOf(form.readingSd),
+      inspectors: inspectorShift.length / draws,
+      inspectorShift,
+    },
+    reading: form.reading,
+    inspectors: form.inspectors,
   };
 }
 

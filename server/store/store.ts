@@ -54,6 +54,8 @@ export interface SegmentState {
   lastInspectedOn: string | null;
   damagedShare: number | null;
   forecast: Forecast | null;
+  /** Chance of having failed by now under a few draws that all segments share, as bytes; written, not read back. */
+  failedNowDraws?: Uint8Array | null;
 }
 
 /** A Web Mercator box in degrees: [west, south, east, north]. */

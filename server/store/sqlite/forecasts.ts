@@ -2,9 +2,9 @@ import type { Forecast } from '../../schemas/forecast.ts';
 import type { SegmentState, Store } from '../store.ts';
 import type { Connection } from './connection.ts';
 import { blobOfFloats, floatsOf } from './figures.ts';
-import { readMeta, readModelVersion, writeMeta } from './meta.ts';
+import { newestModelVersion, readMeta, readModelVersion, writeMeta } from './meta.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
-import { readSettings } from './settings.ts';
+import { readSettings, writeSettings } from './settings.ts';
 import { CLEAR_FORECAST } from './state-refresh.ts';
 
 type StoredState = Omit<SegmentState, 'forecast'> &
@@ -57,7 +57,7 @@ export function findState(connection: Connection, segmentId: string): SegmentSta
 const WRITE_STATE = `UPDATE state SET sealId = ?, sealantClass = ?, installedFrom = ?, installedTo = ?, ageYears = ?,
   lastInspectedOn = ?, damagedShare = ?, modelVersion = ?, planningYear = ?, failedNowProbability = ?, knownFailed = ?,
   medianFailureYear = ?, lowerFailureYear = ?, upperFailureYear = ?, dueYear = ?, dueReason = ?, dataShare = ?,
-  failedByYearEnd = ? WHERE segmentRow = (SELECT row FROM segment WHERE id = ?)`;
+  failedByYearEnd = ?, failedNowDraws = ? WHERE segmentRow = (SELECT row FROM segment WHERE id = ?)`;
 
 const forecastValues = (forecast: Forecast | null, version: number) =>
   forecast
@@ -83,6 +83,7 @@ function writeStates(connection: Connection, states: readonly SegmentState[], ve
       ...[state.sealId, state.sealantClass, state.installedFrom, state.installedTo, state.ageYears],
       ...[state.lastInspectedOn, state.damagedShare],
       ...forecastValues(state.forecast, version),
+      state.failedNowDraws ?? null,
       state.segmentId,
     );
   }
@@ -99,19 +100,27 @@ export async function writeForecast(
   connection: Connection,
   { report, draws, budget, states }: Parameters<Store['writeForecast']>[0],
 ): Promise<number> {
-  const version = readModelVersion(connection) + 1;
+  const version = newestModelVersion(connection) + 1;
   connection.run('INSERT INTO model VALUES (?, ?, ?)', version, stamped(report, 'version', version), draws);
   await replaceForecast(connection, version, { budget, states });
   return version;
 }
 
-/** The same for a forecast made again with the newest model. @throws Error when there is no model yet */
+/** The same for a forecast made again with a stored model. @throws Error when there is no such model */
 export async function updateForecast(
   connection: Connection,
   result: Parameters<Store['updateForecast']>[0],
 ): Promise<number> {
-  const version = readModelVersion(connection);
-  if (!(version > 0)) throw new Error('There is no model to forecast with. Fit one first.');
+  const version = result.version ?? readModelVersion(connection);
+  if (modelAt(connection, 'report', version) === null)
+    throw new Error('There is no model to forecast with. Fit one first.');
+  if (result.settings) writeSettings(connection, result.settings);
+  if (result.forecastFrom)
+    connection.run(
+      "UPDATE model SET report = json_set(report, '$.forecastFrom', ?) WHERE version = ?",
+      result.forecastFrom,
+      version,
+    );
   await replaceForecast(connection, version, result);
   return version;
 }
@@ -119,7 +128,7 @@ export async function updateForecast(
 async function replaceForecast(
   connection: Connection,
   version: number,
-  { budget, states }: Parameters<Store['updateForecast']>[0],
+  { budget, states }: Pick<Parameters<Store['updateForecast']>[0], 'budget' | 'states'>,
 ): Promise<void> {
   connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', stamped(budget, 'modelVersion', version));
   const indexes = dropIndexes(connection, 'state');
@@ -127,6 +136,7 @@ async function replaceForecast(
   for await (const batch of states) writeStates(connection, batch, version);
   connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NULL`);
   for (const sql of indexes) connection.run(sql);
+  writeMeta(connection, 'currentModel', version);
   writeMeta(connection, 'forecastVersion', readMeta(connection, 'forecastVersion') + 1);
   const { failureThresholdShare } = readSettings(connection);
   refreshRunSums(connection, { thresholdShare: failureThresholdShare, facilities: null });
@@ -150,6 +160,11 @@ export function readModelReport(connection: Connection, version?: number): unkno
   const report = modelAt<string>(connection, 'report', version);
   return report === null ? null : JSON.parse(report);
 }
+
+export const listModelReports = (connection: Connection): unknown[] =>
+  connection
+    .all<{ report: string }>('SELECT report FROM model ORDER BY version DESC')
+    .map(({ report }) => JSON.parse(report));
 
 export const readModelDraws = (connection: Connection, version?: number): Uint8Array | null =>
   modelAt<Buffer>(connection, 'draws', version);

@@ -1,5 +1,6 @@
 import type { Summary } from '../../schemas/forecast.ts';
 import type { Connection } from './connection.ts';
+import { NO_DRAWS } from './failed-now-interval.ts';
 
 export type FacetName = keyof Summary['facets'];
 export const FACET_NAMES: readonly FacetName[] = ['district', 'facilityKind', 'jointType', 'sealantClass'];
@@ -12,12 +13,15 @@ export interface FacetColumn {
 
 /**
  * What totals are made of, one entry for each segment row number, so that a filter costs one query and the rest is
- * counting. About 40 bytes a segment.
+ * counting. About 80 bytes a segment.
  */
 export interface NetworkColumns {
   lengthM: Float64Array;
   /** NaN: no forecast. */ failedNow: Float64Array;
   /** NaN: not inspected. */ damagedShare: Float64Array;
+  /** Chance of having failed by now under each of `keptDraws` draws, row-major, as bytes; `NO_DRAWS`: no forecast. */
+  failedNowDraws: Uint16Array;
+  keptDraws: number;
   /** 0: none in the horizon. */ dueYear: Int16Array;
   /** 1 where it holds. */ hasForecast: Uint8Array;
   /** 1 where a seal ought to be and nobody has looked. */ neverInspected: Uint8Array;
@@ -34,6 +38,7 @@ type Line = [
   hasForecast: number,
   neverInspected: number,
   ageYears: number | null,
+  failedDraws: Buffer | null,
   ...words: (string | null)[],
 ];
 
@@ -65,7 +70,7 @@ class WordCoder {
 }
 
 const READ = `SELECT s.row, s.sealedLengthM, t.failedNowProbability, t.damagedShare, t.dueYear,
-    t.planningYear IS NOT NULL, t.lastInspectedOn IS NULL AND NOT s.unsealedByPolicy, t.ageYears,
+    t.planningYear IS NOT NULL, t.lastInspectedOn IS NULL AND NOT s.unsealedByPolicy, t.ageYears, t.failedNowDraws,
     s.district, f.kind, s.jointType, t.sealantClass
   FROM segment s JOIN state t ON t.segmentRow = s.row JOIN facility f ON f.id = s.facilityId`;
 
@@ -75,14 +80,18 @@ export function readNetworkColumns(connection: Connection): NetworkColumns {
   const lengthM = new Float64Array(rows);
   const failedNow = new Float64Array(rows).fill(Number.NaN);
   const damagedShare = new Float64Array(rows).fill(Number.NaN);
+  const bytes = connection.get<{ bytes: number | null }>('SELECT max(length(failedNowDraws)) AS bytes FROM state');
+  const keptDraws = bytes?.bytes ?? 0;
+  const failedNowDraws = new Uint16Array(rows * keptDraws).fill(NO_DRAWS);
   const dueYear = new Int16Array(rows);
   const hasForecast = new Uint8Array(rows);
   const neverInspected = new Uint8Array(rows);
   let [least, most] = [Infinity, Number.NEGATIVE_INFINITY];
   const lines = connection.db.prepare<[], Line>(READ).raw().iterate() as IterableIterator<Line>;
-  for (const [row, length, failed, damaged, due, forecast, unseen, age, ...words] of lines) {
+  for (const [row, length, failed, damaged, due, forecast, unseen, age, draws, ...words] of lines) {
     lengthM[row] = length;
     if (failed !== null) failedNow[row] = failed;
+    if (draws !== null) failedNowDraws.set(draws, row * keptDraws);
     if (damaged !== null) damagedShare[row] = damaged;
     dueYear[row] = due ?? 0;
     hasForecast[row] = forecast;
@@ -92,7 +101,7 @@ export function readNetworkColumns(connection: Connection): NetworkColumns {
   }
   const [district, facilityKind, jointType, sealantClass] = coders.map((coder) => coder.finished());
   return {
-    ...{ lengthM, failedNow, damagedShare, dueYear, hasForecast, neverInspected },
+    ...{ lengthM, failedNow, failedNowDraws, keptDraws, damagedShare, dueYear, hasForecast, neverInspected },
     facets: { district, facilityKind, jointType, sealantClass },
     ageYearsRange: least <= most ? [least, most] : null,
   };

@@ -33,6 +33,7 @@ const FORECAST_COLUMNS = [
   'dueReason',
   'dataShare',
   'failedByYearEnd',
+  'failedNowDraws',
 ];
 
 /** SQL that forgets a forecast. */

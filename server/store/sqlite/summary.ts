@@ -1,5 +1,6 @@
 import type { Filter } from '../../schemas/filter.ts';
 import type { Summary } from '../../schemas/forecast.ts';
+import { failedNowInterval } from './failed-now-interval.ts';
 import { FACET_NAMES, type FacetColumn, type FacetName, type NetworkColumns } from './network-columns.ts';
 
 type Totals = Omit<Summary, 'facets' | 'ageYearsRange' | 'dataVersion'>;
@@ -28,7 +29,13 @@ function totals(columns: NetworkColumns, kept: Kept, thresholdShare: number): To
       due.set(year, line);
     }
   }
-  return { ...sums, ...counts, dueByYear: [...due.values()].sort((a, b) => a.year - b.year) };
+  const expectedFailedNowInterval = failedNowInterval(columns, kept, sums.expectedFailedNowM);
+  return {
+    ...sums,
+    expectedFailedNowInterval,
+    ...counts,
+    dueByYear: [...due.values()].sort((a, b) => a.year - b.year),
+  };
 }
 
 function facet({ words, codes }: FacetColumn, lengthM: Float64Array, kept: Kept): Summary['facets'][FacetName] {

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { intervalOf } from '../../../../analytics/forecast/draw-table.ts';
 import { type FallsDueInput, type FallsDueOptions, fallsDue } from '../../../../analytics/forecast/falls-due.ts';
 import { DueGroupRun } from '../../../../analytics/forecast/falls-due-cells.ts';
+import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
 import { gammaDraw } from '../../../../analytics/forecast/gamma-draw.ts';
 import { delayedRenewalsByYear, wholeYearLives } from '../../../../analytics/forecast/renewal.ts';
 import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
@@ -63,6 +64,11 @@ function expectedLength({ eta, sound, now, failed, lengthM }: Line, sigma: numbe
   return [...delayedRenewalsByYear(first, wholeYearLives(survival, 20))].map((share) => lengthM * share);
 }
 
+const byRule = (input: FallsDueInput, draws: number, sigma: number) => ({
+  ...OPTIONS,
+  firstFailures: new RuleFirstFailures(input, drawsOf(draws, sigma), 'weibull', OPTIONS),
+});
+
 const network: Line[] = Array.from({ length: 60 }, (_, i) => ({
   eta: 2.2 + 0.01 * i,
   sound: i % 12,
@@ -77,7 +83,7 @@ describe('what falls due', () => {
   test('expected length agrees with first failures and renewals segment by segment', () => {
     const draws = 4000;
     const input = inputOf(network);
-    const run = new DueGroupRun(input, input.lengthM, drawsOf(draws, 0.4), 'weibull', OPTIONS);
+    const run = new DueGroupRun(input, drawsOf(draws, 0.4), 'weibull', byRule(input, draws, 0.4));
     const found = meanByYear(run.run(network.map((_, i) => i)), draws);
     const expected = network.map((line) => expectedLength(line, 0.4));
     for (let y = 0; y <= 20; y++) {
@@ -90,7 +96,7 @@ describe('what falls due', () => {
   test('with long lives known exactly chance leaves a binomial spread', () => {
     const lines: Line[] = Array.from({ length: 400 }, () => ({ eta: 2.5, sound: 8, now: 8, lengthM: 50 }));
     const input = inputOf(lines);
-    const values = new DueGroupRun(input, input.lengthM, drawsOf(3000, 0.3), 'weibull', OPTIONS).run(
+    const values = new DueGroupRun(input, drawsOf(3000, 0.3), 'weibull', byRule(input, 3000, 0.3)).run(
       lines.map((_, i) => i),
     );
     const year0 = Float64Array.from({ length: 3000 }, (_, d) => values[d * 21]);

@@ -25,7 +25,12 @@ function known(records: {
   };
   const rules = readingRules(history, SETTINGS, records.today ?? TODAY);
   const [reading] = readSegment(history, rules).seals;
-  return sealInPlace(history.seals[0], reading, sealCovariates(history, history.seals[0], null), rules);
+  return sealInPlace(
+    history.seals[0],
+    reading,
+    { covariates: sealCovariates(history, history.seals[0], null), readings: [] },
+    rules,
+  );
 }
 
 /** Days by the calendar: sixteen years with four 29ths of February from mid-2010 to mid-2026, and so on. */

@@ -19,6 +19,7 @@ const model = (coefficients: Float64Array, scale: Float64Array, paretoK = 0.4): 
   },
   draws: { draws: scale.length, coefficients, scale, effectiveSampleSize: 123.456, paretoK },
   damageRule: DEFAULT_DAMAGE_RULE,
+  condition: null,
 });
 
 const bits = (floats: Float64Array): string =>
