@@ -245,7 +245,7 @@ describe('awkward groups give sane answers', () => {
 });
 
 test('wrong indices and spreads are refused by grouping and row', () => {
-  const fit = (index: readonly number[], fixedSds?: readonly number[]) => () =>
+  const pooling = (index: readonly number[], fixedSds?: readonly number[]) => () =>
     fitPooled(
       dataOf([
         [0, 3, 5, 1],
@@ -258,7 +258,7 @@ test('wrong indices and spreads are refused by grouping and row', () => {
         fixedSds,
       },
     );
-  expect(fit([0, 1])).toThrow('Row 2 of the fit, lot is 1; expected a place among its 1 levels, or -1');
-  expect(fit([0])).toThrow('Grouping lot has 1 entries; expected 2, one for each row');
-  expect(fit([0, 0], [0])).toThrow('The fixed spread of lot is 0; expected a number above 0');
+  expect(pooling([0, 1])).toThrow('Row 2 of the fit, lot is 1; expected a place among its 1 levels, or -1');
+  expect(pooling([0])).toThrow('Grouping lot has 1 entries; expected 2, one for each row');
+  expect(pooling([0, 0], [0])).toThrow('The fixed spread of lot is 0; expected a number above 0');
 });
