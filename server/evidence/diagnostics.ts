@@ -1,6 +1,7 @@
 import { inspectionTrials } from '../../analytics/backtest/backtest-trials.ts';
 import { meanChances, modelForecast } from '../../analytics/backtest/trial-forecast.ts';
 import type { TrialRules } from '../../analytics/backtest/trial-history.ts';
+import type { Trials } from '../../analytics/backtest/trial-table.ts';
 import { coxSnell } from '../../analytics/diagnostics/cox-snell.ts';
 import { entryAgeCheck } from '../../analytics/diagnostics/entry-age.ts';
 import { observedAgainstExpected } from '../../analytics/diagnostics/observed-expected.ts';
@@ -13,6 +14,12 @@ import type { EvidenceNetwork } from './evidence-network.ts';
 import type { JudgedModel } from './fit-rows.ts';
 import { probabilityPlots } from './probability-plots.ts';
 
+/** Every inspection interval of the tried histories, with the chance that the fit gives to a failure found at its end. */
+export interface FittedTrials {
+  readonly trials: Trials;
+  readonly chance: Float64Array;
+}
+
 /** The current fit with all that its checks look at. */
 export interface CurrentFit {
   readonly network: EvidenceNetwork;
@@ -21,14 +28,15 @@ export interface CurrentFit {
   readonly fit: AftFit;
   readonly draws: PosteriorDraws;
   /** Design rows of the seals of the tried histories, in their order. */ readonly matrix: Float64Array;
-  readonly rules: TrialRules;
+  readonly past: FittedTrials;
 }
 
 /** Every check of the current fit. @param progress share done, 0-1; what it throws stops the work */
 export function diagnose(current: CurrentFit, progress: (share: number) => void): Diagnostics {
   const { data, fit, model, draws, network } = current;
   const { prior } = model;
-  const observedExpected = observed(current);
+  const { past } = current;
+  const observedExpected = past.trials.count === 0 ? null : observedAgainstExpected(past.trials, past.chance);
   progress(0.2);
   const cox = coxSnell(data, fit);
   progress(0.3);
@@ -62,10 +70,14 @@ export function diagnose(current: CurrentFit, progress: (share: number) => void)
   } as Diagnostics;
 }
 
-/** By the fit itself, and not its draws: the check is of the fit, at the records it was made from. */
-function observed({ network, rules, model, fit, matrix }: CurrentFit) {
-  const trials = inspectionTrials(network.histories, rules);
-  if (trials.count === 0) return null;
+/** By the fit itself, and not its draws: checks are of the fit, at the records it was made from. */
+export function fittedTrials(
+  { histories }: EvidenceNetwork,
+  rules: TrialRules,
+  fit: AftFit,
+  matrix: Float64Array,
+): FittedTrials {
+  const trials = inspectionTrials(histories, rules);
   const point: PosteriorDraws = {
     draws: 1,
     coefficients: fit.coefficients,
@@ -73,8 +85,8 @@ function observed({ network, rules, model, fit, matrix }: CurrentFit) {
     effectiveSampleSize: 1,
     paretoK: 0,
   };
-  const forecast = modelForecast('fit', trials, [{ family: model.family, draws: point, rows: matrix }]);
-  return observedAgainstExpected(trials, meanChances(forecast, trials.count));
+  const forecast = modelForecast('fit', trials, [{ family: fit.family, draws: point, rows: matrix }]);
+  return { trials, chance: meanChances(forecast, trials.count) };
 }
 
 function covariateResiduals({ network, model, data, fit }: CurrentFit) {

@@ -17,14 +17,33 @@ const RULE =
 export function earlyFailures(network: EvidenceNetwork, current: CurrentFit | null): OddOnes['early'] {
   const seals = current ? earlySeals(network, current) : [];
   const failures = current?.data.upper.reduce((sum, upper) => sum + Number(upper < Infinity), 0) ?? 0;
+  const expected = current ? earlyByChance(current) : 0;
   return {
     rule: RULE,
     sentence:
-      seals.length === 0
-        ? `None of ${failures} failures came far below forecast life.`
-        : `${seals.length} of ${failures} failures came far below forecast life. A few such are chance; several of one lot, crew or facility are not.`,
+      `${seals.length} of ${failures} failures came far below forecast life; about ${Math.round(expected)} would by chance ` +
+      'if the fit is right. Several of one lot, crew or facility are not chance.',
     ...listOfSeals(seals),
   };
+}
+
+/** How many seals would be in the list if the fit were right: of each, the chance at its last look young enough for it. */
+function earlyByChance({ network, data, fit, model, matrix, past: { trials, chance } }: CurrentFit): number {
+  const width = data.names.length;
+  const half = fit.scale * standardQuantile(model.family, 0.5);
+  const youngUntil = Float64Array.from({ length: matrix.length / width }, (_, seal) => {
+    let predictor = half;
+    for (let j = 0; j < width; j++) predictor += fit.coefficients[j] * matrix[seal * width + j];
+    return MOST_LIFE_SHARE * Math.exp(predictor);
+  });
+  let [expected, sound] = [0, 1];
+  for (let i = 0; i < trials.count; i++) {
+    if (i === 0 || trials.life[i] !== trials.life[i - 1]) sound = 1;
+    const before = sound;
+    sound *= 1 - chance[i];
+    if (1 - sound <= MOST_CHANCE && trials.lookYears[i] < youngUntil[trials.seal[i]]) expected += before - sound;
+  }
+  return (expected * network.segments) / Math.max(1, network.histories.length);
 }
 
 function earlySeals(network: EvidenceNetwork, { data, fit, model }: CurrentFit): EarlyFailure[] {

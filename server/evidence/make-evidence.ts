@@ -1,3 +1,4 @@
+import type { TrialRules } from '../../analytics/backtest/trial-history.ts';
 import { designMatrix } from '../../analytics/survival/covariate-rows.ts';
 import { DRAWS, SEED } from '../forecasting/fit-network.ts';
 import { decodeModel, type StoredModel } from '../forecasting/stored-model.ts';
@@ -7,7 +8,7 @@ import type { ModelReport } from '../schemas/model.ts';
 import type { Settings } from '../schemas/settings.ts';
 import { backtestEvidence } from './backtest-evidence.ts';
 import { type Cutoffs, chooseCutoffs, TRIAL_HORIZON_YEARS } from './cutoffs.ts';
-import { type CurrentFit, diagnose } from './diagnostics.ts';
+import { type CurrentFit, diagnose, fittedTrials } from './diagnostics.ts';
 import { type EvidenceNetwork, readEvidenceNetwork } from './evidence-network.ts';
 import { aftDataOf, type JudgedModel, judgedModel, refit } from './fit-rows.ts';
 import { oddOnes } from './odd-ones.ts';
@@ -108,7 +109,7 @@ function judge(context: TaskContext, inputs: Inputs): EvidenceReport {
 /** null where nothing has been observed or the rows carry no fit. */
 function currentFit(
   { network, stored }: Inputs,
-  shared: { readonly model: JudgedModel; readonly matrix: Float64Array; readonly rules: CurrentFit['rules'] },
+  shared: { readonly model: JudgedModel; readonly matrix: Float64Array; readonly rules: TrialRules },
 ): CurrentFit | null {
   const { model } = shared;
   const years = (pick: (row: EvidenceNetwork['rows'][number]) => number) => Float64Array.from(network.rows, pick);
@@ -127,7 +128,8 @@ function currentFit(
   if (!fit?.converged) return null;
   // The forecast's own draws, unless a class has come into the records since it was made.
   const sameColumns = stored.design.names.length === model.design.names.length;
-  return { ...shared, network, data, fit, draws: sameColumns ? stored.draws : draws };
+  const past = fittedTrials(network, shared.rules, fit, shared.matrix);
+  return { ...shared, network, data, fit, draws: sameColumns ? stored.draws : draws, past };
 }
 
 function notesOf({ report, network, dataVersion }: Inputs, cutoffs: Cutoffs, current: CurrentFit | null): string[] {
