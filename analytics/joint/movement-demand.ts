@@ -72,24 +72,36 @@ export interface MovementDemand {
  * @throws RangeError naming the field that is out of range
  */
 export function movementDemand(input: DemandInput, capabilities = MOVEMENT_CAPABILITY): MovementDemand {
-  const { sealantClass, slabLengthM, widthMm, rangeC } = input;
-  requirePositive({ widthMm });
-  const ofClass = capabilities[sealantClass] ?? MOVEMENT_CAPABILITY.unknown;
-  const openingMm = resealOpeningMm({
-    slabLengthM,
-    rangeC,
-    restraint: RESTRAINT[input.baseType],
-    expansionPerC: expansionPerC(input.coarseAggregate),
-  });
+  const { widthMm } = input;
+  const openingMm = seasonalOpening(input);
+  const { extensionShare, source } = capabilityOf(input.sealantClass, capabilities);
   const demandShare = openingMm / widthMm;
   const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
   return {
     seasonalOpeningMm: openingMm,
     demandShare,
-    capabilityShare: ofClass.extensionShare,
-    demandOverCapability: demandShare / ofClass.extensionShare,
+    capabilityShare: extensionShare,
+    demandOverCapability: demandShare / extensionShare,
     note:
       `Opens ${openingMm.toFixed(1)} mm a season, ${percent(demandShare)} of its ${widthMm} mm; the class takes ` +
-      `${percent(ofClass.extensionShare)} (${ofClass.source}). Measured openings are often larger than this estimate.`,
+      `${percent(extensionShare)} (${source}). Measured openings are often larger than this estimate.`,
   };
+}
+
+/** The one number of `movementDemand` that the service-life model uses, for networks: no sentence is made. */
+export function demandOverCapability(input: DemandInput, capabilities = MOVEMENT_CAPABILITY): number {
+  return seasonalOpening(input) / input.widthMm / capabilityOf(input.sealantClass, capabilities).extensionShare;
+}
+
+const capabilityOf = (sealantClass: string, capabilities: typeof MOVEMENT_CAPABILITY): MovementCapability =>
+  capabilities[sealantClass] ?? MOVEMENT_CAPABILITY.unknown;
+
+function seasonalOpening({ slabLengthM, widthMm, rangeC, baseType, coarseAggregate }: DemandInput): number {
+  requirePositive({ widthMm });
+  return resealOpeningMm({
+    slabLengthM,
+    rangeC,
+    restraint: RESTRAINT[baseType],
+    expansionPerC: expansionPerC(coarseAggregate),
+  });
 }
