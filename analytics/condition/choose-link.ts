@@ -1,0 +1,57 @@
+import type { ConditionData } from './condition.ts';
+import { type ConditionOptions, fitCondition } from './fit-condition.ts';
+import { SHARE_LINKS, type ShareLink } from './share-link.ts';
+
+/** Rows are thinned evenly to about this many: the curve of growth is the same for all. */
+const ROWS_FOR_CHOICE = 3000;
+
+export interface LinkChoice {
+  readonly link: ShareLink;
+  /** Best first; logLikelihood of ages and shares on the rows used, null where the fit was not used. */
+  readonly compared: readonly { readonly link: ShareLink; readonly logLikelihood: number | null }[];
+  readonly rows: number;
+}
+
+/**
+ * The link under which the records are likeliest; all have the same number of parameters. `options.reading.link` stands
+ * where shares are too few for any.
+ */
+export function chooseLink(data: ConditionData, options: ConditionOptions): LinkChoice {
+  const rows = thinRows(data, ROWS_FOR_CHOICE);
+  const compared = SHARE_LINKS.map((link) => {
+    const fit = fitCondition(rows, { ...options, reading: { ...options.reading, link } });
+    return { link, logLikelihood: fit.used ? fit.life.logLikelihood : null };
+  }).sort((a, b) => (b.logLikelihood ?? -Infinity) - (a.logLikelihood ?? -Infinity));
+  const best = compared[0].logLikelihood === null ? options.reading.link : compared[0].link;
+  return { link: best, compared, rows: rows.lower.length };
+}
+
+/** Every so many rows with their readings, so that about `most` are left. */
+export function thinRows(data: ConditionData, most: number): ConditionData {
+  const stride = Math.ceil(data.lower.length / most);
+  if (stride === 1) return data;
+  const rows = Array.from({ length: Math.ceil(data.lower.length / stride) }, (_, k) => k * stride);
+  const width = data.names.length;
+  const { readingStart } = data;
+  const readingsOf = rows.flatMap((i) =>
+    Array.from({ length: readingStart[i + 1] - readingStart[i] }, (_, k) => readingStart[i] + k),
+  );
+  const start = new Int32Array(rows.length + 1);
+  for (const [k, i] of rows.entries()) start[k + 1] = start[k] + readingStart[i + 1] - readingStart[i];
+  const pick = (from: Float64Array): Float64Array => Float64Array.from(rows, (i) => from[i]);
+  return {
+    names: data.names,
+    intercept: data.intercept,
+    entry: pick(data.entry),
+    lower: pick(data.lower),
+    upper: pick(data.upper),
+    weight: pick(data.weight),
+    covariates: Float64Array.from({ length: rows.length * width }, (_, k) => {
+      return data.covariates[rows[Math.floor(k / width)] * width + (k % width)];
+    }),
+    readingStart: start,
+    readingAge: Float64Array.from(readingsOf, (r) => data.readingAge[r]),
+    readingShare: Float64Array.from(readingsOf, (r) => data.readingShare[r]),
+    readingInspector: Int32Array.from(readingsOf, (r) => data.readingInspector[r]),
+  };
+}

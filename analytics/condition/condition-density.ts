@@ -1,0 +1,214 @@
+import type { Objective } from '../numeric/newton.ts';
+import type { AftPrior, Family } from '../survival/aft.ts';
+import type { LogLikelihood } from '../survival/log-likelihood.ts';
+import { posteriorDensity } from '../survival/posterior-density.ts';
+import type { Design } from '../survival/standardise.ts';
+import type { ConditionData, ConditionPrior } from './condition.ts';
+import type { PreparedReadings } from './prepared-readings.ts';
+import { RowSums, rowsOf, type ThetaPlaces } from './row-sums.ts';
+import type { GrowthPoint } from './seal-integrand.ts';
+import { SealScore } from './seal-score.ts';
+import { rowAges, ThresholdTerms } from './threshold-terms.ts';
+
+export interface ConditionDensity {
+  readonly places: ThetaPlaces;
+  /** Log-likelihood plus log prior. */ readonly value: (theta: Float64Array) => number;
+  /** The same with gradient and Hessian. */ readonly derivatives: Objective;
+  /** Log-likelihood alone. */ readonly logLikelihood: (theta: Float64Array) => number;
+  /** omega: SD of the normal prior on b. */ inspectorSd: number;
+  /** Only every so many rows counts: 1, or more while a start is sought among very many. */ stride: number;
+}
+
+export interface ConditionParts {
+  readonly data: ConditionData;
+  readonly design: Design;
+  readonly readings: PreparedReadings;
+  readonly family: Family;
+  readonly prior: AftPrior | null;
+  readonly conditionPrior: ConditionPrior;
+  readonly inspectorSd: number;
+}
+
+/** One inspector alone cannot be told from the average one. */
+export const LEAST_INSPECTORS = 2;
+
+/**
+ * Penalised marginal log-likelihood of the condition model. Rows without readings use the terms of the threshold fit; those
+ * with readings are integrated over the seal's own effect. Theta is in standardised coefficients (see `standardise`).
+ */
+export function conditionDensity(parts: ConditionParts): ConditionDensity {
+  const { data, design, readings, family, prior, conditionPrior } = parts;
+  const places = placesOf(design.kept.length, family, readings.inspectors);
+  const rows = rowsOf(data, design);
+  const ages = rowAges(data.entry, data.lower, data.upper);
+  const threshold = new ThresholdTerms(ages, family);
+  const seals = new SealScore(readings, family);
+  const shift = new Float64Array(places.inspectors);
+  const life = priorOfLife(design, prior, places);
+  let inspectorSd = parts.inspectorSd;
+  let stride = 1;
+
+  const turnTo = (theta: Float64Array): GrowthPoint => {
+    centredInto(shift, theta, places);
+    const point = {
+      sigma: places.logSigma < 0 ? 1 : Math.exp(theta[places.logSigma]),
+      exponent: Math.exp(theta[places.logExponent]),
+      readingSd: Math.exp(theta[places.logReadingSd]),
+      shift,
+    };
+    seals.turnTo(point);
+    return point;
+  };
+
+  const logLikelihood = (theta: Float64Array): number => {
+    const { sigma } = turnTo(theta);
+    let total = 0;
+    for (let i = 0; i < data.lower.length; i += stride) {
+      const mu = rows.predictor(i, theta);
+      let value = 0;
+      if (readings.start[i] < readings.start[i + 1]) {
+        value = seals.value(i, mu, ages.lowerLog[i], ages.upperLog[i]);
+        threshold.out[0] = 0;
+      } else threshold.row(i, mu, sigma);
+      threshold.addEntry(i, mu, sigma);
+      total += data.weight[i] * (value + threshold.out[0]);
+    }
+    return total;
+  };
+
+  const derivatives: Objective = (theta, gradient, hessian) => {
+    const { sigma } = turnTo(theta);
+    const lifeValue = life.into(theta, gradient, hessian);
+    const sums = new RowSums(places, rows, gradient, hessian);
+    let total = 0;
+    for (let i = 0; i < data.lower.length; i += stride) {
+      const mu = rows.predictor(i, theta);
+      const weight = data.weight[i];
+      if (readings.start[i] < readings.start[i + 1]) {
+        total += weight * seals.derivatives(i, mu, ages.lowerLog[i], ages.upperLog[i]);
+        sums.addSeal(i, weight, seals);
+        threshold.out.fill(0);
+      } else threshold.row(i, mu, sigma);
+      threshold.addEntry(i, mu, sigma);
+      total += weight * threshold.out[0];
+      sums.addThreshold(i, weight, threshold.out);
+    }
+    centreDerivatives(gradient, hessian, places);
+    return total + lifeValue + growthPrior(theta, places, conditionPrior, inspectorSd, { gradient, hessian });
+  };
+
+  return {
+    places,
+    logLikelihood,
+    derivatives,
+    value: (theta) =>
+      logLikelihood(theta) + life.value(theta) + growthPrior(theta, places, conditionPrior, inspectorSd, null),
+    get inspectorSd() {
+      return inspectorSd;
+    },
+    set inspectorSd(value: number) {
+      inspectorSd = value;
+    },
+    get stride() {
+      return stride;
+    },
+    set stride(value: number) {
+      stride = value;
+    },
+  };
+}
+
+function placesOf(width: number, family: Family, named: number): ThetaPlaces {
+  const fixed = family === 'exponential';
+  const logExponent = fixed ? width : width + 1;
+  const inspectors = named >= LEAST_INSPECTORS ? named : 0;
+  const firstShift = logExponent + 2;
+  return {
+    width,
+    logSigma: fixed ? -1 : width,
+    logExponent,
+    logReadingSd: logExponent + 1,
+    firstShift,
+    inspectors,
+    size: firstShift + inspectors,
+  };
+}
+
+/** c = b - mean(b). */
+export function centredInto(shift: Float64Array, theta: Float64Array, { firstShift, inspectors }: ThetaPlaces): void {
+  let mean = 0;
+  for (let k = 0; k < inspectors; k++) mean += theta[firstShift + k] / inspectors;
+  for (let k = 0; k < inspectors; k++) shift[k] = theta[firstShift + k] - mean;
+}
+
+/** The prior on coefficients and log sigma, in the places that they have in theta. */
+function priorOfLife(design: Design, prior: AftPrior | null, places: ThetaPlaces) {
+  const nothing: LogLikelihood = {
+    value: () => 0,
+    derivatives: (_delta, _tau, gradient, hessian) => {
+      gradient.fill(0);
+      hessian.fill(0);
+      return 0;
+    },
+  };
+  const density = posteriorDensity({ design, likelihood: nothing, prior, fixedScale: places.logSigma < 0 });
+  const { size } = density;
+  const inner = new Float64Array(size);
+  const innerHessian = new Float64Array(size * size);
+  return {
+    value: (theta: Float64Array) => density.value(theta.subarray(0, size)),
+    into(theta: Float64Array, gradient: Float64Array, hessian: Float64Array): number {
+      gradient.fill(0);
+      hessian.fill(0);
+      const value = density.derivatives(theta.subarray(0, size), inner, innerHessian);
+      for (let a = 0; a < size; a++) {
+        gradient[a] = inner[a];
+        for (let b = 0; b < size; b++) hessian[a * places.size + b] = innerHessian[a * size + b];
+      }
+      return value;
+    },
+  };
+}
+
+/** From derivatives in c to those in b, where c = b - mean(b); then the upper triangle is copied from the lower. */
+function centreDerivatives(gradient: Float64Array, hessian: Float64Array, places: ThetaPlaces): void {
+  const { firstShift, inspectors, size } = places;
+  for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) hessian[b * size + a] = hessian[a * size + b];
+  if (inspectors === 0) return;
+  let mean = 0;
+  for (let k = 0; k < inspectors; k++) mean += gradient[firstShift + k] / inspectors;
+  for (let k = 0; k < inspectors; k++) gradient[firstShift + k] -= mean;
+  for (let a = 0; a < size; a++) {
+    mean = 0;
+    for (let k = 0; k < inspectors; k++) mean += hessian[a * size + firstShift + k] / inspectors;
+    for (let k = 0; k < inspectors; k++) hessian[a * size + firstShift + k] -= mean;
+  }
+  for (let a = 0; a < size; a++) {
+    mean = 0;
+    for (let k = 0; k < inspectors; k++) mean += hessian[(firstShift + k) * size + a] / inspectors;
+    for (let k = 0; k < inspectors; k++) hessian[(firstShift + k) * size + a] -= mean;
+  }
+}
+
+/** Normal priors on log m, log tau and b, without their constants. */
+function growthPrior(
+  theta: Float64Array,
+  places: ThetaPlaces,
+  prior: ConditionPrior,
+  inspectorSd: number,
+  into: { gradient: Float64Array; hessian: Float64Array } | null,
+): number {
+  const { logExponent, logReadingSd, firstShift, inspectors, size } = places;
+  let value = 0;
+  const pull = (at: number, mean: number, sd: number): void => {
+    const z = (theta[at] - mean) / sd;
+    value -= 0.5 * z * z;
+    if (!into) return;
+    into.gradient[at] -= z / sd;
+    into.hessian[at * size + at] -= 1 / (sd * sd);
+  };
+  pull(logExponent, prior.logExponentMean, prior.logExponentSd);
+  pull(logReadingSd, prior.logReadingSdMean, prior.logReadingSdSd);
+  for (let k = 0; k < inspectors; k++) pull(firstShift + k, 0, inspectorSd);
+  return value;
+}

@@ -1,0 +1,122 @@
+import { maximise } from '../numeric/newton.ts';
+import type { AftFit, AftPrior, Family } from '../survival/aft.ts';
+import { compress } from '../survival/compress.ts';
+import { fitAft } from '../survival/fit-aft.ts';
+import { standardise } from '../survival/standardise.ts';
+import { assembleFit, type ConditionProblem, type Found } from './assemble-fit.ts';
+import { checkConditionData, checkReadingModel } from './check-condition-data.ts';
+import {
+  CONDITION_PRIOR,
+  type ConditionData,
+  type ConditionFit,
+  type ConditionPrior,
+  type ReadingModel,
+} from './condition.ts';
+import { type ConditionDensity, conditionDensity } from './condition-density.ts';
+import { betterInspectorSd } from './inspector-sd.ts';
+import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
+import { startValues } from './start-values.ts';
+
+export interface ConditionOptions {
+  readonly family: Family;
+  /** Prior of coefficients and log sigma, as for the threshold fit; null: none. */ readonly prior: AftPrior | null;
+  readonly reading: ReadingModel;
+  /** Left out: `CONDITION_PRIOR`. */ readonly conditionPrior?: ConditionPrior;
+  readonly maxIterations?: number;
+}
+
+/**
+ * Fits life, damage growth and inspectors together (model: see `condition.ts`) by Newton's method on the penalised marginal
+ * likelihood. Where shares are too few, or the search fails, the threshold fit comes back unchanged with `used: false`
+ * and a sentence. "Too few": under 30 seals with a share between the limits, or under 10 with two.
+ * @throws RangeError naming the row or reading and field of a value that no likelihood has a meaning for
+ */
+export function fitCondition(data: ConditionData, options: ConditionOptions): ConditionFit {
+  checkConditionData(data);
+  checkReadingModel(options.reading);
+  const readings = prepareReadings(data, options.reading);
+  const counts = countReadings(data, readings);
+  const threshold = fitAft(data, options);
+  const fallBack = (sentence: string): ConditionFit => ({
+    used: false,
+    sentence,
+    life: threshold,
+    growth: null,
+    covariance: threshold.covariance,
+    counts,
+    reading: options.reading,
+  });
+  const thin = thinness(counts);
+  if (thin) return fallBack(thin);
+  if (!threshold.converged)
+    return fallBack(
+      `Damaged shares are not used, because the fit of ages alone failed: ${threshold.warnings.join(' ')}`,
+    );
+  const problem = conditionProblem(data, options, readings);
+  const found = search(problem, threshold, options);
+  const fit = assembleFit(problem, found, threshold, { ...options, data, counts });
+  return fit.life.converged
+    ? fit
+    : fallBack(`Damaged shares are not used, because their fit failed (${fit.life.status}): ${fit.life.warnings[0]}`);
+}
+
+/** The density of the fit's parameters, with omega at its prior mean until it is set. */
+export function conditionProblem(
+  data: ConditionData,
+  { family, prior, conditionPrior = CONDITION_PRIOR }: ConditionOptions,
+  readings: PreparedReadings,
+): ConditionProblem {
+  const design = standardise(compress(data), prior);
+  const inspectorSd = conditionPrior.inspectorSdMean;
+  const density = conditionDensity({ data, design, readings, family, prior, conditionPrior, inspectorSd });
+  return { design, readings, density };
+}
+
+const OMEGA_ROUNDS = 12;
+const OMEGA_TOLERANCE = 0.005;
+
+/** With more rows than this the search begins on every so many of them, which takes it near enough for a few full steps. */
+const ROWS_FOR_START = 8000;
+
+function search(problem: ConditionProblem, threshold: AftFit, options: ConditionOptions): Found {
+  const { density } = problem;
+  const rows = problem.readings.start.length - 1;
+  let start = startValues(problem.design, density.places, threshold, options.conditionPrior ?? CONDITION_PRIOR);
+  if (rows > 2 * ROWS_FOR_START) {
+    density.stride = Math.floor(rows / ROWS_FOR_START);
+    const near = searchFrom(problem, start, options);
+    density.stride = 1;
+    if (near.outcome === 'converged') start = near.at;
+  }
+  return searchFrom(problem, start, options);
+}
+
+/** Newton's method at an omega, then a better omega, until that stays; each search begins at the last mode. */
+function searchFrom({ density }: ConditionProblem, from: Float64Array, options: ConditionOptions): Found {
+  const { conditionPrior = CONDITION_PRIOR, maxIterations = 80 } = options;
+  let start = from;
+  let steps = 0;
+  for (let round = 1; ; round++) {
+    const result = maximise(density.derivatives, start, { maxIterations, longestStep: longestStep(density) });
+    steps += result.iterations;
+    const more = density.places.inspectors > 0 && result.outcome === 'converged' && round < OMEGA_ROUNDS;
+    if (!more) return { ...result, steps };
+    const omega = betterInspectorSd(result.at, result.hessian, density.places, {
+      omegaNow: density.inspectorSd,
+      priorMean: conditionPrior.inspectorSdMean,
+    });
+    const change = Math.abs(Math.log(omega / density.inspectorSd));
+    if (change < OMEGA_TOLERANCE) return { ...result, steps };
+    density.inspectorSd = omega;
+    start = result.at;
+  }
+}
+
+/** Logarithms of scales change by one at most in one step. */
+const longestStep =
+  ({ places }: ConditionDensity) =>
+  (_at: Float64Array, step: Float64Array): number => {
+    let largest = Math.max(Math.abs(step[places.logExponent]), Math.abs(step[places.logReadingSd]));
+    if (places.logSigma >= 0) largest = Math.max(largest, Math.abs(step[places.logSigma]));
+    return Math.min(1, 1 / largest);
+  };

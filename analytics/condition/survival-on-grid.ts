@@ -1,0 +1,59 @@
+import { cellMass } from './condition-kernel.ts';
+
+/** An even grid of log age. */
+export interface LogAgeGrid {
+  readonly low: number;
+  readonly step: number;
+  readonly points: number;
+}
+
+/** survival[j] = chance of lasting beyond point j, from the density of log life there. Falls from 1 to 0. */
+export function survivalInto(survival: Float64Array, density: Float64Array, { step, points }: LogAgeGrid): void {
+  survival[0] = 1;
+  for (let j = 0; j + 1 < points; j++)
+    survival[j + 1] = Math.max(0, Math.min(survival[j], survival[j] - step * cellMass(density, j, points)));
+}
+
+/** Chance of lasting beyond a log age: 1 before the grid, 0 after it, a cubic with the density as slope within. */
+export function survivalAtLogAge(
+  y: number,
+  survival: Float64Array,
+  density: Float64Array,
+  { low, step, points }: LogAgeGrid,
+): number {
+  const at = (y - low) / step;
+  if (!(at > 0)) return 1;
+  if (at >= points - 1) return 0;
+  const j = at | 0;
+  return insideCell(at - j, survival, density, j, step);
+}
+
+/** Log age by which a share, above 0 and below 1, has failed. */
+export function logAgeAtFailedShare(
+  failedShare: number,
+  survival: Float64Array,
+  density: Float64Array,
+  { low, step, points }: LogAgeGrid,
+): number {
+  const target = 1 - failedShare;
+  let j = 0;
+  while (j < points - 2 && survival[j + 1] > target) j++;
+  let [left, right] = [0, 1];
+  for (let k = 0; k < 40; k++) {
+    const middle = 0.5 * (left + right);
+    if (insideCell(middle, survival, density, j, step) > target) left = middle;
+    else right = middle;
+  }
+  return low + step * (j + 0.5 * (left + right));
+}
+
+/** Cubic Hermite in a cell, kept between its two ends. */
+function insideCell(t: number, survival: Float64Array, density: Float64Array, j: number, step: number): number {
+  const a = survival[j];
+  const b = survival[j + 1];
+  const rise = b - a;
+  const left = -step * density[j] - rise;
+  const right = rise + step * density[j + 1];
+  const value = a + t * (rise + (1 - t) * (left * (1 - t) + right * t));
+  return Math.max(b, Math.min(a, value));
+}
