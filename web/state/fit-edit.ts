@@ -5,6 +5,7 @@ import { type FieldProblem, isDay, parseDecimal } from './budget-edit.ts';
 export interface FitDraft {
   family: Settings['family'];
   inspectionMethod: Settings['inspectionMethod'];
+  conditionModel: Settings['conditionModel'];
   thresholdPercent: string;
   stationLimitKm: string;
   /** '' means the day of the run. */ planningDate: string;
@@ -15,6 +16,7 @@ const text = (value: number): string => String(Number(value.toFixed(4)));
 export const draftFit = (settings: Settings): FitDraft => ({
   family: settings.family,
   inspectionMethod: settings.inspectionMethod,
+  conditionModel: settings.conditionModel,
   thresholdPercent: text(settings.failureThresholdShare * 100),
   stationLimitKm: text(settings.stationLimitKm),
   planningDate: settings.planningDate ?? '',
@@ -40,6 +42,7 @@ export function readFit(draft: FitDraft, settings: Settings): { settings: Settin
       ...settings,
       family: draft.family,
       inspectionMethod: draft.inspectionMethod,
+      conditionModel: draft.conditionModel,
       failureThresholdShare: Number(((threshold ?? 0) / 100).toFixed(8)),
       stationLimitKm: limit ?? 0,
       planningDate: draft.planningDate || null,

@@ -26,6 +26,9 @@ export function lengthInUnits(lengthM: number, units: Units, longM = 10_000): Me
 export const widthInUnits = (widthMm: number, units: Units): Measured =>
   units === 'us' ? { value: widthMm / MM_PER_INCH, unit: 'in' } : { value: widthMm, unit: 'mm' };
 
+/** Back from what was typed. */
+export const widthInMm = (typed: number, units: Units): number => (units === 'us' ? typed * MM_PER_INCH : typed);
+
 export const temperatureInUnits = (celsius: number, units: Units): Measured =>
   units === 'us' ? { value: (celsius * 9) / 5 + 32, unit: '°F' } : { value: celsius, unit: '°C' };
 

@@ -9,12 +9,14 @@ import {
   SEALANT_CLASS_LABELS,
 } from '../../state/words.ts';
 import { useUnits } from '../shared/preferences.ts';
+import { ForecastDrivers } from './drivers.tsx';
 import { HistoryChart } from './history-chart.tsx';
 import { Movement } from './movement.tsx';
 import { Recommendation } from './recommendation.tsx';
 import { InspectionRecords, SealRecords } from './records.tsx';
 import { sourceText } from './source-text.ts';
 import { SurvivalChart } from './survival-chart.tsx';
+import { WhatIfForm } from './what-if.tsx';
 
 /** All that is known and forecast of one segment, from the answer down to the rows it rests on. */
 export function SegmentCardBody({ card }: { card: SegmentCard }) {
@@ -30,8 +32,10 @@ export function SegmentCardBody({ card }: { card: SegmentCard }) {
       </p>
       <Recommendation card={card} />
       {card.curve && <SurvivalChart curve={card.curve} dueYear={card.forecast?.dueYear ?? null} />}
+      {card.forecast && <ForecastDrivers segmentId={segment.id} planningYear={card.forecast.planningYear} />}
       <HistoryChart card={card} />
       <Movement movement={card.movement} />
+      {card.forecast && <WhatIfForm key={segment.id} card={card} />}
       <SealRecords seals={card.seals} />
       <InspectionRecords inspections={card.inspections} />
       <ObservationNotes card={card} />

@@ -1,4 +1,4 @@
-import { useMemo, useSyncExternalStore } from 'react';
+import { useMemo } from 'react';
 import type { ModelReport } from '../../../server/schemas/model.ts';
 import { formatInterval, formatNumber } from '../../state/format.ts';
 import { CLIMATE_ZONE_LABELS } from '../../state/words.ts';
@@ -6,6 +6,7 @@ import { DataTable } from '../shared/data-table.tsx';
 import { PlotPicture } from '../shared/plot-picture.tsx';
 import { SvgDownload } from '../shared/svg-download.tsx';
 import { type RatioLine, ratioChart, ratioChartHeight } from './ratio-chart.ts';
+import { useNarrow } from './use-narrow.ts';
 
 /** What makes seals last longer or shorter: covariates, and the climate zones as a whole. */
 export function Effects({ report }: { report: ModelReport }) {
@@ -120,15 +121,3 @@ function RatioFigure({
     </figure>
   );
 }
-
-const narrowQuery = '(max-width: 40rem)';
-/** True where the names of a chart's lines must leave room for the chart. */
-const useNarrow = (): boolean =>
-  useSyncExternalStore(
-    (listener) => {
-      const query = window.matchMedia(narrowQuery);
-      query.addEventListener('change', listener);
-      return () => query.removeEventListener('change', listener);
-    },
-    () => window.matchMedia(narrowQuery).matches,
-  );

@@ -7,7 +7,8 @@ import { describeError } from '../../api/request.ts';
 import { saveSettings } from '../../api/settings.ts';
 import { draftFit, type FitDraft, readFit } from '../../state/fit-edit.ts';
 import { activeJobs } from '../../state/jobs.ts';
-import { FAMILY_LABELS, INSPECTION_METHOD_LABELS } from '../../state/words.ts';
+import { CONDITION_MODEL_LABELS, COVARIATE_LABELS, leftOutText } from '../../state/model-words.ts';
+import { FAMILY_LABELS, INSPECTION_METHOD_LABELS, labelOf } from '../../state/words.ts';
 import { JobLine } from '../data/job-line.tsx';
 import { useJobs, useStartJob } from '../data/use-jobs.ts';
 import { Field } from '../shared/controls.tsx';
@@ -47,6 +48,12 @@ function FitForm({ settings, used }: { settings: Settings; used: ModelReport['se
       }}
     >
       <FitFields draft={draft} problems={read.problems} onChange={(part) => setDraft({ ...draft, ...part })} />
+      {settings.leftOutCovariates.length > 0 && (
+        <p className="small">
+          Covariates left out: {leftOutText(settings.leftOutCovariates.map((name) => labelOf(COVARIATE_LABELS, name)))}.
+          “Compare models” shows what that does, and takes them in again.
+        </p>
+      )}
       {used && differs(used, read.settings) && (
         <Banner kind="caution">These settings are not those of the model above. Fit again to use them.</Banner>
       )}
@@ -68,7 +75,11 @@ function FitForm({ settings, used }: { settings: Settings; used: ModelReport['se
 const differs = (used: ModelReport['settingsUsed'], settings: Settings): boolean =>
   used.family !== settings.family ||
   used.inspectionMethod !== settings.inspectionMethod ||
-  used.failureThresholdShare !== settings.failureThresholdShare;
+  used.failureThresholdShare !== settings.failureThresholdShare ||
+  (used.conditionModel ?? 'off') !== settings.conditionModel ||
+  namesOf(used.leftOutCovariates ?? []) !== namesOf(settings.leftOutCovariates);
+
+const namesOf = (names: readonly string[]): string => [...names].sort().join(' ');
 
 interface FieldsProps {
   draft: FitDraft;
@@ -120,6 +131,22 @@ function FitFields({ draft, problems, onChange }: FieldsProps) {
             onChange={({ target }) => onChange({ inspectionMethod: target.value as FitDraft['inspectionMethod'] })}
           >
             {Object.entries(INSPECTION_METHOD_LABELS).map(([word, label]) => (
+              <option key={word} value={word}>
+                {label}
+              </option>
+            ))}
+          </select>
+        )}
+      </Field>
+      <Field label="Damage below that share" hint="20 % damaged at 6 years is not 0 % at 6 years">
+        {(control) => (
+          <select
+            {...control}
+            className="select"
+            value={draft.conditionModel}
+            onChange={({ target }) => onChange({ conditionModel: target.value as FitDraft['conditionModel'] })}
+          >
+            {Object.entries(CONDITION_MODEL_LABELS).map(([word, label]) => (
               <option key={word} value={word}>
                 {label}
               </option>

@@ -26,7 +26,11 @@ export function ratioDomain(lines: readonly RatioLine[]): [number, number] {
 export const ratioChartHeight = (lines: readonly RatioLine[]): number => 48 + lines.length * 30;
 
 /** Dots with their 80 % intervals on a logarithmic axis with 1, "as long", in the middle. */
-export function ratioChart(lines: readonly RatioLine[], narrow: boolean): Plot.PlotOptions {
+export function ratioChart(
+  lines: readonly RatioLine[],
+  narrow: boolean,
+  axisLabel = 'Lasts … times as long',
+): Plot.PlotOptions {
   const domain = ratioDomain(lines);
   return {
     x: {
@@ -34,7 +38,7 @@ export function ratioChart(lines: readonly RatioLine[], narrow: boolean): Plot.P
       domain,
       ticks: TICKS.filter((tick) => tick >= domain[0] && tick <= domain[1]),
       tickFormat: (ratio: number) => String(ratio),
-      label: 'Lasts … times as long',
+      label: axisLabel,
       labelAnchor: 'center',
       labelArrow: 'none',
       grid: true,
