@@ -22,6 +22,7 @@ export const FilterSchema = Type.Object(
     maxDamagedShare: Type.Optional(Type.Number({ minimum: 0, maximum: 1 })),
     minDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
     maxDueYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    segmentIds: Type.Optional(Type.String({ description: 'Segment ids, comma-separated; a comma inside one is %2C' })),
     search: Type.Optional(
       Type.String({
         maxLength: 100,

@@ -13,6 +13,7 @@ const FIELD_KINDS = {
   maxDamagedShare: 'number',
   minDueYear: 'integer',
   maxDueYear: 'integer',
+  segmentIds: 'list',
   search: 'text',
 } as const satisfies Record<keyof Filter, 'list' | 'number' | 'integer' | 'text'>;
 

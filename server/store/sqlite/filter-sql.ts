@@ -58,6 +58,7 @@ export function filterToSql(filter: Filter): SqlCondition {
     ...bound(filter.maxDamagedShare, 't.damagedShare <= ?'),
     ...bound(filter.minDueYear, 't.dueYear >= ?'),
     ...bound(filter.maxDueYear, 't.dueYear <= ?'),
+    ...oneOf(filter.segmentIds, 's.id IN (SELECT value FROM json_each(?))'),
     ...searched(filter.search),
   ];
   return {

@@ -33,7 +33,7 @@ const boundsPart = (label: string, min: BoundField, max: BoundField, rest: Bound
 });
 
 /** The parts of the filter, in the order of the bar and of the narrow screen's sheet. */
-export const FILTER_PARTS: readonly FilterPart[] = [
+const FILTER_PARTS: readonly FilterPart[] = [
   listPart('district', 'District', {}),
   listPart('facilityKind', 'Kind', FACILITY_KIND_LABELS),
   {
@@ -53,6 +53,28 @@ export const FILTER_PARTS: readonly FilterPart[] = [
   }),
   boundsPart('Resealing due', 'minDueYear', 'maxDueYear', { what: 'Forecast year of resealing', unit: '', step: 1 }),
 ];
+
+/** Segments that a link has picked out: a part of the bar only while there are any. */
+const CHOSEN_SEGMENTS: FilterPart = {
+  key: 'segmentIds',
+  label: 'Picked segments',
+  fields: (props) => <PickedSegments {...props} />,
+  tally: (filter) => readList(filter, 'segmentIds').length,
+};
+
+export const filterPartsFor = (filter: Filter): readonly FilterPart[] =>
+  CHOSEN_SEGMENTS.tally(filter) > 0 ? [...FILTER_PARTS, CHOSEN_SEGMENTS] : FILTER_PARTS;
+
+function PickedSegments({ filter, setFilter }: PartProps) {
+  const picked = readList(filter, 'segmentIds');
+  return (
+    <>
+      {picked.map((id) => (
+        <CheckRow key={id} label={id} checked onToggle={() => setFilter(toggleInList(filter, 'segmentIds', id))} />
+      ))}
+    </>
+  );
+}
 
 function FacetList({ field, labels, filter, setFilter }: PartProps & { field: Facet; labels: Record<string, string> }) {
   // The choices are those of the network without this part of the filter: otherwise the first choice hides the others.

@@ -5,7 +5,7 @@ import { formatCount } from '../../state/format.ts';
 import { Dialog } from '../shared/dialog.tsx';
 import { summaryQuery } from '../shared/queries.ts';
 import { useFilter } from '../shared/url.tsx';
-import { FILTER_PARTS, SearchField } from './filter-fields.tsx';
+import { filterPartsFor, SearchField } from './filter-fields.tsx';
 import { FilterMenu } from './filter-menu.tsx';
 import { FilterIcon } from './icons.tsx';
 import { CopyLink, TotalReadouts, Totals } from './totals.tsx';
@@ -25,7 +25,7 @@ export function Filters() {
       <search className="filterbar">
         <SearchField filter={filter} setFilter={setFilter} />
         <div className="row only-wide" style={{ gap: 'var(--space-2)' }}>
-          {FILTER_PARTS.map(({ key, label, fields, tally }) => (
+          {filterPartsFor(filter).map(({ key, label, fields, tally }) => (
             <FilterMenu key={key} label={label} tally={tally(filter)}>
               {fields({ filter, setFilter })}
             </FilterMenu>
@@ -53,7 +53,7 @@ export function Filters() {
       >
         <div className="stack">
           <TotalReadouts />
-          {FILTER_PARTS.map(({ key, label, fields, tally }) => (
+          {filterPartsFor(filter).map(({ key, label, fields, tally }) => (
             <details key={key} open={tally(filter) > 0}>
               <summary>
                 {label}

@@ -24,6 +24,7 @@ const CONDITIONS: Record<keyof Filter, fc.Arbitrary<string | number>> = {
   facilityKind: some(FACILITY_KINDS),
   jointType: some(JOINT_TYPES),
   sealantClass: some(SEALANT_CLASSES),
+  segmentIds: some(['S0', 'S7', 'S14', 'S21', 'S400', 'nowhere']),
   minAgeYears: fc.integer({ min: 0, max: 25 }),
   maxAgeYears: fc.integer({ min: 0, max: 25 }),
   minDamagedShare: fc.constantFrom(0, 0.05, 0.1, 1),

@@ -23,6 +23,7 @@ export function keeps(filter: Filter, row: SegmentRow): boolean {
     within(filter.minAgeYears, filter.maxAgeYears, row.ageYears) &&
     within(filter.minDamagedShare, filter.maxDamagedShare, row.damagedShare) &&
     within(filter.minDueYear, filter.maxDueYear, row.dueYear) &&
+    listed(filter.segmentIds, row.id) &&
     (row.id.toLowerCase().includes(search) || row.facilityName.toLowerCase().includes(search))
   );
 }

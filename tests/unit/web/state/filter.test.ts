@@ -30,6 +30,7 @@ const filters: fc.Arbitrary<Filter> = fc.record(
     maxDamagedShare: share,
     minDueYear: fc.integer({ min: 1900, max: 2300 }),
     maxDueYear: fc.integer({ min: 1900, max: 2300 }),
+    segmentIds: list,
     search: words,
   },
   { requiredKeys: [] },
@@ -103,7 +104,7 @@ describe('changing the filter', () => {
   });
 
   test('every field of the filter is known by its name', () => {
-    expect(new Set(FILTER_FIELDS).size).toBe(12);
+    expect(new Set(FILTER_FIELDS).size).toBe(13);
   });
 });
 
