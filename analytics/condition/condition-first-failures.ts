@@ -1,0 +1,93 @@
+import { type FirstFailures, type FirstFailureVisit, RuleFirstFailures } from '../forecast/first-failures.ts';
+import type { Family } from '../survival/aft.ts';
+import { checkReadings } from './check-condition-data.ts';
+import type { ConditionDraws, GrowthDraws } from './condition.ts';
+import { ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
+import type { ConditionForecastOptions, ConditionKnowledge } from './forecast-condition.ts';
+import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
+import { survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
+
+/**
+ * First failures of the condition-updated model, from the very densities that `forecastCondition` averages. Segments
+ * without readings have those of the life model and soundness alone, as there.
+ * @throws RangeError when a reading has no meaning
+ */
+export class ConditionFirstFailures implements FirstFailures {
+  private readonly known: ConditionKnowledge;
+  private readonly draws: ConditionDraws;
+  private readonly readings: PreparedReadings;
+  private readonly kernel: ConditionKernel;
+  private readonly plain: RuleFirstFailures;
+  private readonly yearLeft: number;
+  private readonly density = new Float64Array(MOST_POINTS);
+  private readonly survival = new Float64Array(MOST_POINTS);
+  private readonly logAges: Float64Array;
+  private readonly failed: Float64Array;
+  private readonly now: Float64Array;
+
+  constructor(
+    known: ConditionKnowledge,
+    draws: ConditionDraws & { readonly growth: GrowthDraws },
+    family: Family,
+    options: ConditionForecastOptions,
+  ) {
+    checkReadings(known, known.count);
+    this.known = known;
+    this.draws = draws;
+    this.readings = prepareReadings(known, draws.reading);
+    const { covariates } = known;
+    this.kernel = new ConditionKernel({ covariates, readings: this.readings }, draws, draws.growth, family);
+    const damageShare = new Float64Array(known.count).fill(Number.NaN);
+    const { failureThresholdShare } = draws.reading;
+    const rule = { ...options, failureThresholdShare, damageRule: null };
+    this.plain = new RuleFirstFailures({ ...known, damageShare }, draws, family, rule);
+    this.yearLeft = options.yearLeft;
+    this.logAges = new Float64Array(options.horizonYears + 1);
+    this.failed = new Float64Array(options.horizonYears + 1);
+    this.now = new Float64Array(draws.draws);
+  }
+
+  etasOf(i: number): Float64Array {
+    return this.plain.etasOf(i);
+  }
+
+  eachDraw(i: number, visit: FirstFailureVisit): void {
+    if (!this.isRead(i)) {
+      this.plain.eachDraw(i, visit);
+      return;
+    }
+    const { kernel, density, survival, logAges, failed, draws } = this;
+    const etas = this.etasOf(i);
+    const now = this.turnTo(i);
+    for (let y = 0; y < logAges.length; y++) logAges[y] = Math.log(now + this.yearLeft + y);
+    for (let d = 0; d < draws.draws; d++) {
+      kernel.densityInto(density, d);
+      survivalInto(survival, density, kernel);
+      for (let y = 0; y < failed.length; y++) failed[y] = 1 - survivalAtLogAge(logAges[y], survival, density, kernel);
+      visit(d, etas[d], failed, 1, 0);
+    }
+  }
+
+  failedNowOf(i: number): Float64Array {
+    if (!this.isRead(i)) return this.plain.failedNowOf(i);
+    const { kernel, density, survival, now, draws } = this;
+    const logNow = Math.log(this.turnTo(i));
+    for (let d = 0; d < draws.draws; d++) {
+      kernel.densityInto(density, d);
+      survivalInto(survival, density, kernel);
+      now[d] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
+    }
+    return now;
+  }
+
+  private isRead(i: number): boolean {
+    return this.readings.start[i] < this.readings.start[i + 1];
+  }
+
+  /** @returns the age on the planning date */
+  private turnTo(i: number): number {
+    const soundAge = Math.max(0, this.known.soundAgeYears[i]);
+    this.kernel.turnTo(i, Math.log(soundAge));
+    return Math.max(soundAge, this.known.planningAgeYears[i]);
+  }
+}
