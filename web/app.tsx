@@ -11,6 +11,8 @@ const SCREEN_PARTS: Record<ScreenName, ComponentType> = {
   map: lazy(async () => ({ default: (await import('./views/map/screen.tsx')).MapScreen })),
   joints: lazy(async () => ({ default: (await import('./views/joints/screen.tsx')).JointsScreen })),
   'service-life': lazy(async () => ({ default: (await import('./views/service-life/screen.tsx')).ServiceLifeScreen })),
+  evidence: lazy(async () => ({ default: (await import('./views/evidence/screen.tsx')).EvidenceScreen })),
+  'odd-ones': lazy(async () => ({ default: (await import('./views/odd/screen.tsx')).OddOnesScreen })),
   budget: lazy(async () => ({ default: (await import('./views/budget/screen.tsx')).BudgetScreen })),
   data: lazy(async () => ({ default: (await import('./views/data/screen.tsx')).DataScreen })),
 };

@@ -3,6 +3,8 @@ export const SCREENS = [
   { path: '/map', name: 'map', label: 'Map', filtered: true },
   { path: '/joints', name: 'joints', label: 'Joints', filtered: true },
   { path: '/service-life', name: 'service-life', label: 'Service life', filtered: false },
+  { path: '/evidence', name: 'evidence', label: 'Evidence', filtered: false },
+  { path: '/odd-ones', name: 'odd-ones', label: 'Odd ones', filtered: false },
   { path: '/budget', name: 'budget', label: 'Budget', filtered: false },
   { path: '/data', name: 'data', label: 'Data', filtered: false },
 ] as const;
