@@ -3,7 +3,7 @@ import type { Settings } from '../../server/schemas/settings.ts';
 import type { Family } from '../../server/schemas/words.ts';
 import { type FieldProblem, parseDecimal } from './budget-edit.ts';
 import { formatShare } from './format.ts';
-import { COVARIATE_LABELS, leftOutText } from './model-words.ts';
+import { COMPARED_FAMILY_LABELS, COVARIATE_LABELS, leftOutText } from './model-words.ts';
 import { FAMILY_LABELS, labelOf } from './words.ts';
 
 /** `one-change`: the present settings, varied one at a time; `combinations`: all that is chosen with all else chosen. */
@@ -131,23 +131,50 @@ export function settingChanges(now: Fitted, then: Fitted): SettingChange[] {
 
 export type ComparisonMeasure = 'score' | 'aic' | 'lives';
 
-/** Rows of one picture, the best first; those without the measure are left to the table. */
+/**
+ * Rows of one picture, the best first; those without the measure are left to the table. Scores and AIC are drawn for the
+ * present threshold alone: with another one other things are forecast, and other seals count as failed.
+ */
 export function rankedRows(rows: readonly ComparisonRow[], measure: ComparisonMeasure, most: number): ComparisonRow[] {
-  const value = (row: ComparisonRow): number | null =>
-    measure === 'score'
-      ? row.backTestLogScore
-      : measure === 'aic'
-        ? row.comparable
-          ? row.aicDifference
-          : null
-        : (row.medianLifeYears?.median ?? null);
+  const present = rows.find((row) => row.current);
+  const sameThreshold = (row: ComparisonRow) => !present || row.failureThresholdShare === present.failureThresholdShare;
+  const value = (row: ComparisonRow): number | null => {
+    if (measure === 'lives') return row.medianLifeYears?.median ?? null;
+    if (measure === 'score') return sameThreshold(row) ? row.backTestLogScore : null;
+    return row.comparable ? row.aicDifference : null;
+  };
   const ranked = rows
     .filter((row) => value(row) !== null)
     .sort((a, b) => (value(a) ?? 0) - (value(b) ?? 0) || (a.label < b.label ? -1 : 1));
   const shown = ranked.slice(0, most);
   // The present model is always in sight: the others are judged against it.
-  const current = ranked.find((row) => row.current);
-  return current && !shown.includes(current) ? [...shown.slice(0, most - 1), current] : shown;
+  return present && ranked.includes(present) && !shown.includes(present)
+    ? [...shown.slice(0, most - 1), present]
+    : shown;
+}
+
+/** What sets each row apart from the present one, in few words for the axis of a picture; whole labels where two clash. */
+export function shortLabels(rows: readonly ComparisonRow[]): Map<ComparisonRow, string> {
+  const present = rows.find((row) => row.current);
+  const short = new Map(rows.map((row) => [row, shortLabel(row, present)]));
+  const unique = new Set(short.values()).size === rows.length;
+  return unique ? short : new Map(rows.map((row) => [row, row.label]));
+}
+
+function shortLabel(row: ComparisonRow, present: ComparisonRow | undefined): string {
+  if (row === present || !present) return row.label;
+  const added = row.leftOut.filter(({ name }) => !present.leftOut.some((other) => other.name === name));
+  const back = present.leftOut.filter(({ name }) => !row.leftOut.some((other) => other.name === name));
+  const list = (covariates: ComparisonRow['leftOut']) => covariates.map(({ label }) => label.toLowerCase()).join(', ');
+  const differences = [
+    row.family === present.family ? null : COMPARED_FAMILY_LABELS[row.family],
+    row.failureThresholdShare === present.failureThresholdShare
+      ? null
+      : `failed from ${formatShare(row.failureThresholdShare)}`,
+    added.length === 0 ? null : `without ${list(added)}`,
+    back.length === 0 ? null : `with ${list(back)}`,
+  ].filter((difference) => difference !== null);
+  return differences.length === 0 ? row.label : differences.join(', ');
 }
 
 /** Why AIC and BIC of a row say nothing beside those of the present settings; null where they do. */

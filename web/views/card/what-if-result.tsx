@@ -1,6 +1,15 @@
+import type { ReactNode } from 'react';
+import type { Interval } from '../../../server/schemas/common.ts';
 import type { ResealOption, WhatIf } from '../../../server/schemas/drivers.ts';
-import { failureYearText } from '../../state/drivers.ts';
-import { formatInterval, formatMoney, formatShare, formatWidth } from '../../state/format.ts';
+import {
+  formatInterval,
+  formatMoney,
+  formatNumber,
+  formatShare,
+  formatWidth,
+  formatYear,
+  formatYearRange,
+} from '../../state/format.ts';
 import { pricePerLength, type Units } from '../../state/units.ts';
 import { PREPARATION_LABELS, SEALANT_CLASS_LABELS } from '../../state/words.ts';
 import { DataTable } from '../shared/data-table.tsx';
@@ -19,7 +28,7 @@ export function WhatIfResult({ answer }: { answer: WhatIf }) {
         rows={rowsOf(answer, units)}
         rowKey={({ name }) => name}
         columns={[
-          { key: 'name', head: '', cell: ({ name }) => <span className="cell-words">{name}</span> },
+          { key: 'name', head: 'Seal', cell: ({ name }) => <span className="seal-words">{name}</span> },
           { key: 'option', head: 'This choice', numeric: true, cell: ({ of }) => of(option) },
           { key: 'like', head: 'Like with like', numeric: true, cell: ({ of }) => of(likeWithLike) },
         ]}
@@ -42,31 +51,54 @@ export function WhatIfResult({ answer }: { answer: WhatIf }) {
 
 interface Line {
   readonly name: string;
-  readonly of: (option: ResealOption) => string;
+  readonly of: (option: ResealOption) => ReactNode;
 }
+
+/** A value with its interval under it, so that two columns fit a narrow card. */
+const Spread = ({ value, range }: { value: string; range: string }) => (
+  <>
+    {value}
+    <span className="spread">{range}</span>
+  </>
+);
+
+const between = ({ lower, upper }: Interval, format: (end: number) => string): string =>
+  `${format(lower)} to ${format(upper)}`;
 
 function rowsOf({ option: { lasts }, currency }: WhatIf, units: Units): Line[] {
   const { unit } = pricePerLength(1, units);
   const price = (costPerM: number) => formatMoney(pricePerLength(costPerM, units).value, currency, 2);
-  const chances = lasts.map(({ years }, i) => ({
-    name: `Chance of lasting ${years} years`,
+  const years = (age: number) => formatNumber(age, 1);
+  const spread = (interval: Interval, format: (value: number) => string) => (
+    <Spread value={format(interval.median)} range={between(interval, format)} />
+  );
+  const chances = lasts.map(({ years: age }, i) => ({
+    name: `Lasts ${age} years, chance`,
     of: (option: ResealOption) => formatShare(option.lasts[i]?.chance),
   }));
   return [
-    { name: 'Sealant class', of: ({ sealantClass }) => SEALANT_CLASS_LABELS[sealantClass] },
+    {
+      name: 'Class',
+      of: ({ sealantClass }) => <span className="seal-words">{SEALANT_CLASS_LABELS[sealantClass]}</span>,
+    },
     { name: 'Width', of: ({ widthMm }) => formatWidth(widthMm, units) },
-    { name: 'Preparation', of: ({ preparation }) => PREPARATION_LABELS[preparation] },
-    { name: 'Half fail by, years', of: ({ medianLifeYears }) => formatInterval(medianLifeYears, 1) },
-    { name: 'Life of one such seal, years', of: ({ lifeYears }) => formatInterval(lifeYears, 1) },
+    {
+      name: 'Preparation',
+      of: ({ preparation }) => <span className="seal-words">{PREPARATION_LABELS[preparation]}</span>,
+    },
+    { name: 'Half fail by, years', of: ({ medianLifeYears }) => spread(medianLifeYears, years) },
+    { name: 'One seal lasts, years', of: ({ lifeYears }) => spread(lifeYears, years) },
     ...chances,
-    { name: 'Fails in', of: ({ failureYear }) => failureYearText(failureYear) },
+    {
+      name: 'Fails in',
+      of: ({ failureYear: { median, lower, upper } }) => (
+        <Spread value={median === null ? 'over 100 years' : formatYear(median)} range={formatYearRange(lower, upper)} />
+      ),
+    },
     { name: `Price ${unit}`, of: ({ costPerM }) => (costPerM === null ? 'no price' : price(costPerM)) },
     {
       name: `Yearly cost ${unit}`,
-      of: ({ annualCostPerM }) =>
-        annualCostPerM === null
-          ? 'no price'
-          : `${price(annualCostPerM.median)} (${price(annualCostPerM.lower)} to ${price(annualCostPerM.upper)})`,
+      of: ({ annualCostPerM }) => (annualCostPerM === null ? 'no price' : spread(annualCostPerM, price)),
     },
   ];
 }

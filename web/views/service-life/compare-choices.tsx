@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { useId, useState } from 'react';
+import { type ReactNode, useId, useState } from 'react';
 import type { ComparedFamily, ComparisonRequest } from '../../../server/schemas/models.ts';
 import type { Settings } from '../../../server/schemas/settings.ts';
 import { startComparison } from '../../api/models.ts';
@@ -146,20 +146,12 @@ function Choices({ draft, settings, problems, onChange }: ChoicesProps) {
   );
 }
 
-function CheckGroup({
-  legend,
-  error,
-  children,
-}: {
-  legend: string;
-  error: string | undefined;
-  children: React.ReactNode;
-}) {
+function CheckGroup({ legend, error, children }: { legend: string; error: string | undefined; children: ReactNode }) {
   const id = useId();
   return (
     <fieldset className="field" aria-describedby={error ? id : undefined}>
       <legend>{legend}</legend>
-      {children}
+      <div>{children}</div>
       {error && (
         <span className="field-error" id={id}>
           {error}

@@ -2,8 +2,7 @@ import { useState } from 'react';
 import type { ComparisonRow } from '../../../server/schemas/models.ts';
 import type { Settings } from '../../../server/schemas/settings.ts';
 import { notComparableBecause, settingsToAdopt } from '../../state/comparison.ts';
-import { formatInterval, formatNumber, formatShare, NOT_KNOWN } from '../../state/format.ts';
-import { COMPARED_FAMILY_LABELS, leftOutText } from '../../state/model-words.ts';
+import { formatInterval, formatNumber, NOT_KNOWN } from '../../state/format.ts';
 import { type Column, DataTable } from '../shared/data-table.tsx';
 import { AdoptDialog } from './adopt-dialog.tsx';
 
@@ -100,10 +99,6 @@ const comparableText = (row: ComparisonRow, present: ComparisonRow | undefined):
 const ModelName = ({ row }: { row: ComparisonRow }) => (
   <span className="words">
     {row.label} {row.current && <span className="badge accent">present</span>}
-    <span className="step">
-      {COMPARED_FAMILY_LABELS[row.family]}, failed from {formatShare(row.failureThresholdShare)}; left out:{' '}
-      {leftOutText(row.leftOut.map(({ label }) => label))}
-    </span>
   </span>
 );
 
@@ -118,7 +113,7 @@ function Adopt({ row, adopt }: { row: ComparisonRow; adopt: (row: ComparisonRow)
 }
 
 const InWords = ({ row: { sentence, warnings } }: { row: ComparisonRow }) => (
-  <span className="words">
+  <span className="words wide">
     {sentence}
     {warnings.map((warning) => (
       <span key={warning} className="step">

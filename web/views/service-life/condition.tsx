@@ -33,19 +33,19 @@ export function Condition({ condition }: { condition: ConditionReport }) {
           more={`${formatNumber(condition.sealsWithTwoShares)} of them seen so twice or more`}
         />
         {exponent && (
-          <Readout name="Damage grows as age to the power" value={formatInterval(exponent, 1)} more="80 % interval" />
+          <Readout name="Damage grows as age to the power" value={formatInterval(exponent, 2)} more="80 % interval" />
         )}
         {readingSd && (
           <Readout
             name="Error of one reading"
-            value={formatInterval(readingSd, 2)}
+            value={formatInterval(readingSd, 3)}
             more={`about ${formatNumber(readingSd.median * 100)}\u00a0% of a small share; 80 % interval`}
           />
         )}
         {inspectorSd !== null && (
           <Readout
             name="Spread between inspectors"
-            value={formatNumber(inspectorSd, 2)}
+            value={formatNumber(inspectorSd, 3)}
             more="same scale as the error of one reading"
           />
         )}
@@ -61,7 +61,7 @@ export function Condition({ condition }: { condition: ConditionReport }) {
   );
 }
 
-const MOST_DRAWN = 20;
+const MOST_DRAWN = 12;
 
 function Inspectors({ inspectors: unordered }: Pick<ConditionReport, 'inspectors'>) {
   const narrow = useNarrow();
@@ -73,7 +73,10 @@ function Inspectors({ inspectors: unordered }: Pick<ConditionReport, 'inspectors
     () => furthest(inspectors).map(({ name, readsTimes }) => ({ label: name, ratio: readsTimes })),
     [inspectors],
   );
-  const options = useMemo(() => ratioChart(lines, narrow, 'Reads … times the damage'), [lines, narrow]);
+  const options = useMemo(
+    () => ratioChart(lines, narrow, { axisLabel: 'Reads … times the damage', leastReach: 1.1 }),
+    [lines, narrow],
+  );
   return (
     <ChartFrame
       title="How inspectors read"

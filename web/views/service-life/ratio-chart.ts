@@ -9,11 +9,14 @@ export interface RatioLine {
 }
 
 const TICKS = [0.25, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 4];
+const FINE_TICKS = [0.8, 0.85, 0.9, 0.95, 1, 1.05, 1.1, 1.15, 1.2];
+/** Ratios nearer to 1 than this look like what they are: much the same. */
+const LEAST_REACH = 1.25;
 
 /** Widest ratio that must be seen, the same to both sides of 1, so that halving and doubling look alike. */
-export function ratioDomain(lines: readonly RatioLine[]): [number, number] {
+export function ratioDomain(lines: readonly RatioLine[], leastReach = LEAST_REACH): [number, number] {
   const reach = Math.max(
-    1.25,
+    leastReach,
     ...lines
       .flatMap(({ ratio }) => [ratio.lower, ratio.upper])
       .map((ratio) => (ratio > 0 ? Math.max(ratio, 1 / ratio) : 1)),
@@ -29,14 +32,14 @@ export const ratioChartHeight = (lines: readonly RatioLine[]): number => 48 + li
 export function ratioChart(
   lines: readonly RatioLine[],
   narrow: boolean,
-  axisLabel = 'Lasts … times as long',
+  { axisLabel = 'Lasts … times as long', leastReach = LEAST_REACH } = {},
 ): Plot.PlotOptions {
-  const domain = ratioDomain(lines);
+  const domain = ratioDomain(lines, leastReach);
   return {
     x: {
       type: 'log',
       domain,
-      ticks: TICKS.filter((tick) => tick >= domain[0] && tick <= domain[1]),
+      ticks: (domain[1] < LEAST_REACH ? FINE_TICKS : TICKS).filter((tick) => tick >= domain[0] && tick <= domain[1]),
       tickFormat: (ratio: number) => String(ratio),
       label: axisLabel,
       labelAnchor: 'center',

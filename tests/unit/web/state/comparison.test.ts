@@ -8,8 +8,10 @@ import {
   readComparison,
   settingChanges,
   settingsToAdopt,
+  shortLabels,
   toggled,
 } from '../../../../web/state/comparison.ts';
+import { comparisonCsv } from '../../../../web/state/comparison-csv.ts';
 
 const settings: Settings = {
   agencyName: 'An agency',
@@ -142,9 +144,40 @@ describe('what is drawn', () => {
     expect(rankedRows(rows, 'score', 2).map(({ label }) => label)).toEqual(['a', 'now']);
   });
 
+  test('scores are drawn only for the present threshold, lives for all', () => {
+    const rows = [scored('now', 0.3, { current: true }), scored('other', 0.1, { failureThresholdShare: 0.2 })];
+    expect(rankedRows(rows, 'score', 10).map(({ label }) => label)).toEqual(['now']);
+    expect(rankedRows(rows, 'lives', 10)).toHaveLength(2);
+  });
+
   test('AIC is drawn only for models that compare', () => {
     const rows = [scored('other', 0.1, { comparable: false }), scored('same', 0.2)];
     expect(rankedRows(rows, 'aic', 10).map(({ label }) => label)).toEqual(['same']);
+  });
+
+  test('the axis of a picture says what sets each apart; whole labels where two would clash', () => {
+    const width = [{ name: 'width', label: 'Joint width' }];
+    const rows = [
+      scored('Weibull, failed from 10 %', 0.3, { current: true }),
+      scored('Weibull, failed from 10 %, without joint width', 0.3, { leftOut: width }),
+      scored('Log-normal, failed from 20 %', 0.3, { family: 'lognormal', failureThresholdShare: 0.2 }),
+    ];
+    expect([...shortLabels(rows).values()]).toEqual([
+      'Weibull, failed from 10 %',
+      'without joint width',
+      'Log-normal, failed from 20\u00a0%',
+    ]);
+    const back = [scored('now', 0.3, { current: true, leftOut: width }), scored('full', 0.3)];
+    expect(shortLabels(back).get(back[1])).toBe('with joint width');
+    const twice = [scored('a', 0.3, { leftOut: width }), scored('b', 0.3, { leftOut: width }), rows[0]];
+    expect([...shortLabels(twice).values()]).toEqual(['a', 'b', 'Weibull, failed from 10 %']);
+  });
+
+  test('the file of compared models has a cell for each head', () => {
+    const [head, ...lines] = comparisonCsv([row, { ...row, medianLifeYears: null }]);
+    expect(lines.map((line) => line.length)).toEqual([head.length, head.length]);
+    expect(lines[0][head.indexOf('medianLifeYears90')]).toBe(13);
+    expect(lines[1][head.indexOf('medianLifeYears')]).toBeNull();
   });
 
   test('why two do not compare is said', () => {
