@@ -10,6 +10,7 @@ import { EXPORTS, exportCommand } from './export-command.ts';
 import { fitCommand } from './fit-command.ts';
 import { budgetCommand, forecastCommand } from './forecast-command.ts';
 import { loadCommand } from './load-command.ts';
+import { modelsCommand } from './models-command.ts';
 import { serveCommand } from './serve-command.ts';
 
 /** Runs one command line. @returns the exit code: 0 done, 1 data refused, 2 usage */
@@ -86,6 +87,11 @@ function buildProgram(end: (code: ExitCode) => void): Command {
     .addOption(json())
     .action(async (options) => end(await evidenceCommand(options)));
 
+  data(command('models', 'List the models that were fitted, or forecast again with one of them'))
+    .option('--adopt <version>', 'make forecast and budget again with this version', wholeNumber)
+    .addOption(json())
+    .action(async (options) => end(await modelsCommand(options)));
+
   data(command('export', 'Write joints, budget or life curves to a file'))
     .addArgument(new Argument('<what>', 'what to write').choices(EXPORTS))
     .addOption(new Option('--format <format>', 'of segments').choices(['csv', 'geojson']).default('csv'))
@@ -96,6 +102,12 @@ function buildProgram(end: (code: ExitCode) => void): Command {
       end(await exportCommand({ ...options, what, filter: asFilter(filter) })),
     );
   return program;
+}
+
+function wholeNumber(word: string): number {
+  if (!/^[1-9][0-9]{0,8}$/.test(word))
+    throw new InvalidArgumentError(`${word} is not a version, a whole number from 1.`);
+  return Number(word);
 }
 
 /** Collects name=value words into one record. */

@@ -6,24 +6,32 @@ import { inLengthUnit, inWidthUnit, lengthUnit, rounded, type Units, widthUnit }
 
 /** The joints that the filter keeps, as CSV in pieces of about a thousand rows. */
 export async function* segmentsCsv(store: Store, filter: Filter, units: Units): AsyncGenerator<string> {
-  yield csvText([columnNames(units)]);
-  for await (const batch of store.exportSegments(filter, false)) yield csvText(batch.map((row) => cells(row, units)));
+  const modelVersion = await store.modelVersion();
+  yield csvText([[...columnNames(units), 'modelVersion']]);
+  for await (const batch of store.exportSegments(filter, false))
+    yield csvText(batch.map((row) => [...cells(row, units), forecastBy(row, modelVersion)]));
 }
 
 /** The same as a GeoJSON FeatureCollection (RFC 7946), SI units. */
 export async function* segmentsGeoJson(store: Store, filter: Filter): AsyncGenerator<string> {
+  const modelVersion = await store.modelVersion();
   yield '{"type":"FeatureCollection","features":[';
   let separator = '\n';
   for await (const batch of store.exportSegments(filter, true)) {
-    const features = batch.map(({ geometry, ...row }) =>
-      JSON.stringify({ type: 'Feature', id: row.id, geometry, properties: tidy(row) }),
-    );
+    const features = batch.map(({ geometry, ...row }) => {
+      const properties = { ...tidy(row), modelVersion: forecastBy(row, modelVersion) };
+      return JSON.stringify({ type: 'Feature', id: row.id, geometry, properties });
+    });
     if (features.length === 0) continue;
     yield separator + features.join(',\n');
     separator = ',\n';
   }
   yield '\n]}\n';
 }
+
+/** Version of the model that a row's forecast is from; null where it has none. */
+const forecastBy = ({ failedNowProbability }: SegmentRow, modelVersion: number | null): number | null =>
+  failedNowProbability === null ? null : modelVersion;
 
 const columnNames = (units: Units): string[] => [
   'id',

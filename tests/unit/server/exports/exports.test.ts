@@ -43,6 +43,7 @@ const LINE = {
 /** A store that exports these batches. */
 const storeOf = (...batches: SegmentRow[][]): Store =>
   ({
+    modelVersion: async () => 3,
     async *exportSegments(_filter: object, withGeometry: boolean) {
       for (const batch of batches) yield withGeometry ? batch.map((each) => ({ ...each, geometry: LINE })) : batch;
     },
