@@ -132,7 +132,11 @@ function currentFit(
   return { ...shared, network, data, fit, draws: sameColumns ? stored.draws : draws, past };
 }
 
-function notesOf({ report, network, dataVersion }: Inputs, cutoffs: Cutoffs, current: CurrentFit | null): string[] {
+function notesOf(
+  { report, stored, network, dataVersion }: Inputs,
+  cutoffs: Cutoffs,
+  current: CurrentFit | null,
+): string[] {
   const { histories, segments } = network;
   const count = (value: number): string => value.toLocaleString('en');
   return [
@@ -140,6 +144,9 @@ function notesOf({ report, network, dataVersion }: Inputs, cutoffs: Cutoffs, cur
     histories.length < segments
       ? `Past forecasts were tried on ${count(histories.length)} of ${count(segments)} segments, spread evenly over the ` +
         'network, and fitted to the records of these alone.'
+      : '',
+    stored.condition
+      ? 'Forecasts in use read damaged shares too. Tested here is the same model of ages alone: what the shares add to it is not judged.'
       : '',
     dataVersion === report.dataVersion
       ? ''
