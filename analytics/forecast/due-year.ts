@@ -80,26 +80,24 @@ export interface DueReason {
   readonly planningYear: number;
   /** As in `DueYears`, of one segment. */ readonly offset: number;
   readonly triggerChance: number;
-  readonly savedByWaitingPerM: number;
-  readonly openCostPerMYear: number;
   /** Chance of having failed by each year end. */ readonly failedByYearEnd: ArrayLike<number>;
   readonly knownFailed: boolean;
-  readonly currency: string;
 }
 
-/** Why that year, or why none, in a sentence or two with numbers. */
+/** Why that year, or why none, in a sentence or two. Shares and ratios only, so that it reads the same in any unit. */
 export function dueReason(reason: DueReason): string {
-  const { planningYear, offset, triggerChance, failedByYearEnd, knownFailed, currency } = reason;
-  const money = (amount: number) => `${currency} ${amount.toFixed(2)} a metre`;
+  const { planningYear, offset, triggerChance, failedByYearEnd, knownFailed } = reason;
   const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
-  const [open, saved] = [money(reason.openCostPerMYear), money(reason.savedByWaitingPerM)];
   if (Number.isNaN(triggerChance)) return 'No unit price for its sealant class, so no cheapest year can be named.';
+  if (triggerChance === Number.POSITIVE_INFINITY) return 'An open joint is set to cost nothing: not due on cost alone.';
   if (triggerChance > 1)
-    return `A year with the joint open costs ${open}, less than the ${saved} that waiting saves: not due on cost alone.`;
+    return `Putting the resealing off by a year saves ${times(triggerChance)} what a year with the joint open costs: not due on cost alone.`;
   const last = failedByYearEnd.length - 1;
   if (offset < 0)
     return `Chance of having failed is still ${percent(failedByYearEnd[last])} at the end of ${planningYear + last}; resealing pays from ${percent(triggerChance)}.`;
-  const why = `a year's wait saves ${saved}, an open joint costs ${open} a year`;
+  const why = `a year with the joint open costs ${times(1 / triggerChance)} what a year's wait saves`;
   if (knownFailed) return `Its last inspection found it failed: ${why}.`;
-  return `Chance of having failed reaches ${percent(failedByYearEnd[offset])} by the end of ${planningYear + offset}; resealing pays from ${percent(triggerChance)}: ${why}.`;
+  return `Chance of having failed reaches ${percent(failedByYearEnd[offset])} by the end of ${planningYear + offset}; resealing pays from ${percent(triggerChance)}, since ${why}.`;
 }
+
+const times = (ratio: number): string => `${ratio < 10 ? ratio.toFixed(1) : ratio.toFixed(0)} times`;

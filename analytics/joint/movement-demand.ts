@@ -63,7 +63,7 @@ export interface MovementDemand {
   /** Opening over installed width. */ readonly demandShare: number;
   /** Extension capability of the class, share of width. */ readonly capabilityShare: number;
   /** Above 1 the seal is asked for more than it is made for. */ readonly demandOverCapability: number;
-  /** A sentence with the source of the capability. */ readonly note: string;
+  /** The capability with its source, in shares only, so that it reads the same in any unit. */ readonly note: string;
 }
 
 /**
@@ -83,8 +83,8 @@ export function movementDemand(input: DemandInput, capabilities = MOVEMENT_CAPAB
     capabilityShare: extensionShare,
     demandOverCapability: demandShare / extensionShare,
     note:
-      `Opens ${openingMm.toFixed(1)} mm a season, ${percent(demandShare)} of its ${widthMm} mm; the class takes ` +
-      `${percent(extensionShare)} (${source}). Measured openings are often larger than this estimate.`,
+      `The class takes an opening of ${percent(extensionShare)} of its width (${source}). ` +
+      'Measured openings are often larger than this estimate.',
   };
 }
 

@@ -16,7 +16,6 @@ const BATCH = 1000;
 interface Shared {
   readonly inputs: ForecastInputs;
   readonly due: DueYears;
-  readonly openCostPerMYear: Float64Array;
   readonly dataShares: ReadonlyMap<string, number>;
   /** Planning date as a decimal year. */ readonly now: number;
 }
@@ -57,11 +56,11 @@ function sharedOf(inputs: ForecastInputs): Shared {
   const dataShares = new Map(
     model.design.classes.map((name, i) => [name, dataShare(model.draws, i, classPrior(name).logSd)]),
   );
-  return { inputs, due, openCostPerMYear, dataShares, now: planningYear(network.planningDate).decimalYear };
+  return { inputs, due, dataShares, now: planningYear(network.planningDate).decimalYear };
 }
 
-function forecastOf({ inputs, due, openCostPerMYear, dataShares, now }: Shared, i: number): Forecast {
-  const { forecasts, segments, planningYear: year, settings } = inputs;
+function forecastOf({ inputs, due, dataShares, now }: Shared, i: number): Forecast {
+  const { forecasts, segments, planningYear: year } = inputs;
   const { planned, inPlace } = segments[i];
   const { yearEnds } = forecasts;
   const failedByYearEnd = forecasts.failedByYearEnd.subarray(i * yearEnds, (i + 1) * yearEnds);
@@ -71,11 +70,8 @@ function forecastOf({ inputs, due, openCostPerMYear, dataShares, now }: Shared, 
     planningYear: year,
     offset: due.offset[i],
     triggerChance: due.triggerChance[i],
-    savedByWaitingPerM: due.savedByWaitingPerM[i],
-    openCostPerMYear: openCostPerMYear[i],
     failedByYearEnd,
     knownFailed,
-    currency: settings.currency,
   });
   return {
     planningYear: year,

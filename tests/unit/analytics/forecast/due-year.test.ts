@@ -113,16 +113,14 @@ describe('the reason', () => {
     planningYear: 2026,
     offset: 3,
     triggerChance: 0.21,
-    savedByWaitingPerM: 1.26,
-    openCostPerMYear: 6,
     failedByYearEnd: Array.from({ length: 21 }, (_, y) => Math.min(1, 0.06 * (y + 1))),
     knownFailed: false,
-    currency: 'USD',
   };
 
-  test('names the chance, the year, the trigger and both costs', () => {
+  test('names the chance, the year, the trigger and what an open joint costs beside a wait, in no unit', () => {
     expect(dueReason(reason)).toBe(
-      "Chance of having failed reaches 24 % by the end of 2029; resealing pays from 21 %: a year's wait saves USD 1.26 a metre, an open joint costs USD 6.00 a metre a year.",
+      // The trigger is what a wait saves over what an open joint costs: 1 / 0.21 = 4.76.
+      "Chance of having failed reaches 24 % by the end of 2029; resealing pays from 21 %, since a year with the joint open costs 4.8 times what a year's wait saves.",
     );
     expect(dueReason({ ...reason, offset: 0, knownFailed: true })).toMatch(/^Its last inspection found it failed/);
   });
@@ -131,7 +129,10 @@ describe('the reason', () => {
     expect(dueReason({ ...reason, offset: -1, failedByYearEnd: Array(21).fill(0.1) })).toMatch(
       /still 10 % at the end of 2046; resealing pays from 21 %/,
     );
-    expect(dueReason({ ...reason, offset: -1, triggerChance: 1.4 })).toMatch(/not due on cost alone/);
+    expect(dueReason({ ...reason, offset: -1, triggerChance: 1.4 })).toBe(
+      'Putting the resealing off by a year saves 1.4 times what a year with the joint open costs: not due on cost alone.',
+    );
+    expect(dueReason({ ...reason, offset: -1, triggerChance: Number.POSITIVE_INFINITY })).toMatch(/set to cost nothing/);
     expect(dueReason({ ...reason, offset: -1, triggerChance: Number.NaN })).toMatch(/No unit price/);
   });
 });
