@@ -1,3 +1,5 @@
+import { probabilityAt } from './expressions.ts';
+
 /** A line of the map as the screens see it. Below the segment zoom a line is a run of segments. */
 export type PickedFeature = PickedSegment | PickedRun;
 interface Picked {
@@ -51,7 +53,10 @@ export function readFeature({ id, geometry, properties }: TileFeature): PickedFe
   };
 }
 
-/** One entry for each segment or run, which may be drawn by several tiles and layers; soonest due first. */
+/**
+ * One entry for each segment or run, which may be drawn by several tiles and layers; soonest due first, and of those of one
+ * year the likeliest to have failed by now.
+ */
 export function distinctFeatures(features: readonly PickedFeature[]): PickedFeature[] {
   const byKey = new Map<string, PickedFeature>();
   for (const feature of features) {
@@ -60,8 +65,13 @@ export function distinctFeatures(features: readonly PickedFeature[]): PickedFeat
     byKey.set(key, seen ? { ...seen, box: unite(seen.box, feature.box) } : feature);
   }
   const due = ({ dueYear }: PickedFeature) => dueYear ?? Number.POSITIVE_INFINITY;
-  return [...byKey.values()].sort((a, b) => due(a) - due(b) || (a.id < b.id ? -1 : 1));
+  const failedNow = ({ levels }: PickedFeature) => probabilityAt(levels, 0) ?? -1;
+  return [...byKey.values()].sort(
+    (a, b) => orderOf(due(a), due(b)) || orderOf(failedNow(b), failedNow(a)) || (a.id < b.id ? -1 : 1),
+  );
 }
+
+const orderOf = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);
 
 type Box = PickedFeature['box'];
 const unite = (a: Box, b: Box): Box => [

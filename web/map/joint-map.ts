@@ -109,11 +109,11 @@ function styleKeeper(map: MapLibreMap, start: StyleWants): (wants: StyleWants) =
   return show;
 }
 
-/** The legend lies over the left of a wide map. */
-const roomAround = (place: HTMLElement) => {
-  const wide = place.clientWidth > 760;
-  return { top: 48, right: 48, bottom: 48, left: wide ? 344 : 48 };
-};
+/** The legend lies over the left of a wide map and over the top of a narrow one. */
+const roomAround = (place: HTMLElement) =>
+  place.clientWidth > 760
+    ? { top: 48, right: 64, bottom: 48, left: 344 }
+    : { top: 172, right: 36, bottom: 76, left: 36 };
 
 function listen(map: MapLibreMap, events: MapEvents): void {
   const pickable = () => PICKED_LAYERS.filter((layer) => map.getLayer(layer));

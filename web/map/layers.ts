@@ -1,7 +1,9 @@
 import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
+import type { PlaceNames } from '../state/place-names.ts';
 import { OFF_SCALE } from './colour-scale.ts';
 import { IS_UNSEALED, isDistressed, lineColour, type Paint } from './expressions.ts';
 import { GROUND, type Ground } from './palette.ts';
+import { LOCAL_FONT, runLabels, segmentLabels } from './place-labels.ts';
 
 /** Below this zoom tiles hold runs (contiguous segments merged), from it on single segments. */
 export const SEGMENT_ZOOM = 12;
@@ -29,7 +31,7 @@ export interface StyleWants {
   readonly baseMapUrl: string | null;
   readonly paint: Paint;
   readonly selectedId: string | null;
-  /** Names by facility id, for labels. */ readonly facilityNames: Readonly<Record<string, string>>;
+  /** By facility id, for labels. */ readonly placeNames: Readonly<Record<string, PlaceNames>>;
 }
 
 /** The whole style, made anew after each change; `applyStyle` brings only what differs to the map. */
@@ -60,9 +62,6 @@ export function mapStyle(wants: StyleWants): StyleSpecification {
   };
 }
 
-/** No glyph files: letters are drawn with a font of the reader's own system. */
-const LOCAL_FONT = ['sans-serif'];
-
 function stateNames(ground: Ground): LayerSpecification {
   return {
     id: 'state-names',
@@ -75,12 +74,13 @@ function stateNames(ground: Ground): LayerSpecification {
 }
 
 function jointLayers(wants: StyleWants): LayerSpecification[] {
+  const labels = { names: wants.placeNames, theme: wants.paint.theme, source: JOINTS };
   return [
     ...lines('runs', wants.paint),
     ...lines('segments', wants.paint),
     ...selection(wants),
-    facilityLabels('runs', wants),
-    facilityLabels('segments', wants),
+    runLabels(labels),
+    segmentLabels(labels),
   ];
 }
 
@@ -173,26 +173,4 @@ function selection({ paint, selectedId }: StyleWants): LineLayer[] {
       paint: { 'line-color': ground.selected, 'line-width': 4, 'line-gap-width': width(2.1, 2) },
     },
   ];
-}
-
-function facilityLabels(kind: Kind, { paint, facilityNames }: StyleWants): LayerSpecification {
-  const ground = GROUND[paint.theme];
-  return {
-    id: `${kind}-labels`,
-    type: 'symbol',
-    source: JOINTS,
-    'source-layer': kind,
-    layout: {
-      // From afar lines are shorter than their names: one name beside the line, and none too near another.
-      'symbol-placement': kind === 'runs' ? 'point' : 'line',
-      'symbol-spacing': 420,
-      'text-padding': kind === 'runs' ? 30 : 12,
-      ...(kind === 'runs' ? { 'text-anchor': 'bottom-left', 'text-offset': [0.5, -0.4] } : { 'text-offset': [0, 1.1] }),
-      'text-font': LOCAL_FONT,
-      'text-field': ['coalesce', ['get', ['get', 'facility'], ['literal', facilityNames]], ['get', 'facility']],
-      'text-size': 12,
-      'text-max-angle': 30,
-    },
-    paint: { 'text-color': ground.label, 'text-halo-color': ground.labelHalo, 'text-halo-width': 1.6 },
-  };
 }

@@ -1,13 +1,14 @@
 import { probabilityAt } from '../../map/expressions.ts';
 import type { PickedFeature } from '../../map/features.ts';
 import { formatCount, formatLength, formatShare, formatYear } from '../../state/format.ts';
+import type { PlaceNames } from '../../state/place-names.ts';
 import { useUnits } from '../shared/preferences.ts';
 
 interface Props {
   readonly feature: PickedFeature;
   readonly x: number;
   readonly y: number;
-  readonly names: Readonly<Record<string, string>>;
+  readonly names: Readonly<Record<string, PlaceNames>>;
   readonly planningYear: number;
   readonly offset: number;
 }
@@ -18,7 +19,9 @@ export function HoverNote({ feature, x, y, names, planningYear, offset }: Props)
   const failed = probabilityAt(feature.levels, offset);
   return (
     <div className="hover-note" style={{ left: x, top: y }} aria-hidden="true">
-      <strong>{feature.kind === 'segment' ? feature.id : (names[feature.facilityId] ?? feature.facilityId)}</strong>
+      <strong>
+        {feature.kind === 'segment' ? feature.id : (names[feature.facilityId]?.own ?? feature.facilityId)}
+      </strong>
       <span>
         {feature.kind === 'run' && `${formatCount(feature.segments, 'segment')}, `}
         {formatLength(feature.lengthM, units)} of joint

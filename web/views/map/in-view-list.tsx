@@ -1,10 +1,11 @@
 import { useState } from 'react';
 import type { PickedFeature } from '../../map/features.ts';
 import { formatCount, formatNumber, formatYear } from '../../state/format.ts';
+import type { PlaceNames } from '../../state/place-names.ts';
 
 interface Props {
   /** null until the map has come to rest for the first time. */ readonly features: readonly PickedFeature[] | null;
-  readonly names: Readonly<Record<string, string>>;
+  readonly names: Readonly<Record<string, PlaceNames>>;
   readonly selectedId: string | null;
   readonly onChoose: (feature: PickedFeature) => void;
 }
@@ -42,9 +43,14 @@ export function InViewList({ features: seen, names, selectedId, onChoose }: Prop
                   aria-pressed={feature.kind === 'segment' ? feature.id === selectedId : undefined}
                   onClick={() => onChoose(feature)}
                 >
-                  <span className={feature.kind === 'segment' ? 'code' : undefined}>
-                    {feature.kind === 'segment' ? feature.id : (names[feature.facilityId] ?? feature.facilityId)}
-                  </span>
+                  {feature.kind === 'segment' ? (
+                    <span className="in-view-name">
+                      <span className="code">{feature.id}</span>
+                      <span className="soft in-view-place">{names[feature.facilityId]?.near}</span>
+                    </span>
+                  ) : (
+                    <span className="in-view-name">{names[feature.facilityId]?.own ?? feature.facilityId}</span>
+                  )}
                   <span className="soft figures">
                     {feature.kind === 'run' && `${formatNumber(feature.segments)} segments, `}
                     {feature.dueYear === null ? 'not due' : `due ${formatYear(feature.dueYear)}`}

@@ -3,6 +3,7 @@ import { useMemo, useState } from 'react';
 import { tileUrl } from '../../api/summary.ts';
 import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
 import { fetchOutline, NO_OUTLINE, namePoints } from '../../map/outline.ts';
+import { type PlaceNames, placeNames } from '../../state/place-names.ts';
 import { yearOffset } from '../../state/view.ts';
 import { LazySegmentPanel } from '../card/lazy-panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
@@ -37,8 +38,13 @@ export function MapScreen() {
   );
 
   function body() {
-    const failed = [bounds, version, settings].find(({ isError, data }) => isError && data === undefined);
-    if (failed) return <Failure what="the map" error={failed.error} retry={() => void failed.refetch()} />;
+    const failed = [bounds, version, settings].filter(({ isError, data }) => isError && data === undefined);
+    if (failed.length > 0) {
+      const again = () => {
+        for (const query of failed) void query.refetch();
+      };
+      return <Failure what="the map" error={failed[0].error} retry={again} />;
+    }
     if (bounds.data === undefined || !version.data || !settings.data) return <Loading what="the map" />;
     if (bounds.data === null) return <NoNetwork />;
     return <NetworkMap box={bounds.data} viewVersion={version.data.viewVersion} settings={settings.data} />;
@@ -75,7 +81,7 @@ function NetworkMap({
   const units = useUnits();
   const theme = useTheme();
   const planningYear = usePlanningYear();
-  const facilityNames = useFacilityNames();
+  const names = usePlaceNames();
   const outline = useQuery({
     queryKey: ['outline'],
     queryFn: async ({ signal }) => {
@@ -105,7 +111,7 @@ function NetworkMap({
           theme,
         },
         selectedId: view.segmentId,
-        facilityNames,
+        placeNames: names,
       },
     }),
     [
@@ -119,7 +125,7 @@ function NetworkMap({
       offset,
       planningYear,
       theme,
-      facilityNames,
+      names,
     ],
   );
   const choose = (feature: PickedFeature | null) => {
@@ -154,14 +160,14 @@ function NetworkMap({
               />
               <InViewList
                 features={inView}
-                names={facilityNames}
+                names={names}
                 selectedId={view.segmentId}
                 onChoose={(feature) => (feature.kind === 'run' ? goTo(feature.box) : choose(feature))}
               />
             </div>
           )}
         </MapPlace>
-        {hovered && <HoverNote {...hovered} names={facilityNames} planningYear={planningYear} offset={offset} />}
+        {hovered && <HoverNote {...hovered} names={names} planningYear={planningYear} offset={offset} />}
       </div>
       {view.segmentId !== null && (
         <LazySegmentPanel segmentId={view.segmentId} onClose={() => setView({ segmentId: null })} />
@@ -176,7 +182,7 @@ function usePlanningYear(): number {
   return data ? Number(data.planningDate.slice(0, 4)) : new Date().getFullYear();
 }
 
-function useFacilityNames(): Readonly<Record<string, string>> {
+function usePlaceNames(): Readonly<Record<string, PlaceNames>> {
   const { data } = useQuery(facilitiesQuery);
-  return useMemo(() => Object.fromEntries((data ?? []).map(({ id, name }) => [id, name])), [data]);
+  return useMemo(() => placeNames(data ?? []), [data]);
 }

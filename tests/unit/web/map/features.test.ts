@@ -45,6 +45,13 @@ test('one segment cut by two tiles is listed once, with the box of both parts; s
   expect(listed[1].box).toEqual([0, 0, 2, 3]);
 });
 
+test('of those due in one year the likeliest to have failed by now comes first', () => {
+  const due = (id: string, levels: string | undefined): PickedFeature =>
+    readFeature({ geometry: line([0, 0], [1, 1]), properties: { id, facility: 'F', due: 2030, p: levels } });
+  const listed = distinctFeatures([due('none', undefined), due('low', '1z'), due('high', 'y0'), due('low-too', '1z')]);
+  expect(listed.map(({ id }) => id)).toEqual(['high', 'low', 'low-too', 'none']);
+});
+
 test('the box of several lines holds them all', () => {
   expect(
     boxOf({
