@@ -34,7 +34,7 @@ export function Refusals({ file, downloadUrl }: { file: FilePreview; downloadUrl
           Row by row{file.rowsRefused > shown ? `: the first ${formatNumber(shown)}; all are in the download` : ''}
         </summary>
         <DataTable
-          caption={`Refused rows of ${file.file}`}
+          caption={`Each refusal of ${file.file}`}
           captionUnseen
           maxHeight="24rem"
           rows={file.problems}
@@ -44,8 +44,8 @@ export function Refusals({ file, downloadUrl }: { file: FilePreview; downloadUrl
             { key: 'file', head: 'File', cell: (problem) => problem.file },
             { key: 'field', head: 'Field', cell: ({ field }) => <code>{field}</code> },
             { key: 'found', head: 'Found', cell: ({ found }) => <code className="found">{found}</code> },
-            { key: 'expected', head: 'Expected', cell: ({ expected }) => expected },
-            { key: 'hint', head: 'Hint', cell: ({ hint }) => hint ?? '' },
+            { key: 'expected', head: 'Expected', cell: ({ expected }) => <span className="words">{expected}</span> },
+            { key: 'hint', head: 'Hint', cell: ({ hint }) => hint && <span className="words">{hint}</span> },
           ]}
         />
       </details>

@@ -4,6 +4,7 @@ import type { Load } from '../../../server/schemas/load.ts';
 import { openLoad } from '../../state/file-choices.ts';
 import { Page } from '../shared/page.tsx';
 import { Answered } from '../shared/states.tsx';
+import { Agency, InventedNote } from './agency.tsx';
 import './data.css';
 import { loadsQuery } from './data-queries.ts';
 import { FileHelp } from './file-help.tsx';
@@ -22,6 +23,7 @@ export function DataScreen() {
       title="Data"
       lede="What is stored, and how to bring in your agency’s files. You see what was understood before anything is kept; a load is kept whole or not at all, and the same file twice changes nothing."
     >
+      <InventedNote />
       <StoredCounts />
       <section className="card stack" aria-labelledby="load-title">
         <h2 id="load-title">Load files</h2>
@@ -32,6 +34,7 @@ export function DataScreen() {
       </section>
       <FileHelp />
       {loads.data && <PastLoads loads={loads.data.filter(({ id }) => id !== current?.id)} />}
+      <Agency />
     </Page>
   );
 }
