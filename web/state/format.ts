@@ -46,6 +46,18 @@ export function formatLengthInterval({ median, lower, upper }: Interval, units: 
   return `${m}\u00a0${unit} (${l} to ${u})`;
 }
 
+/** The ends of an interval of lengths, both in the unit of the upper one: "480 to 520 km". */
+export function formatLengthRange(
+  { lower, upper }: Pick<Interval, 'lower' | 'upper'>,
+  units: Units,
+  longM = 10_000,
+): string {
+  const shown = lengthInUnits(upper, units, longM);
+  const perUnit = upper === 0 ? 1 : shown.value / upper;
+  const decimals = decimalsOfLength(shown);
+  return `${formatNumber(lower * perUnit, decimals)} to ${formatNumber(shown.value, decimals)}\u00a0${shown.unit}`;
+}
+
 export function formatWidth(widthMm: number | null | undefined, units: Units): string {
   if (widthMm === null || widthMm === undefined) return NOT_KNOWN;
   const shown = widthInUnits(widthMm, units);

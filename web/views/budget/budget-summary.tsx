@@ -35,7 +35,6 @@ export function BudgetSummary({ budget }: { budget: Budget }) {
           more={`80 % interval ${range(overall.presentValue)}; constant prices discounted at a real ${formatNumber(budget.discountRatePerYear * 100, 1)} % a year`}
         />
         <Readout name="Price level" value={priceYear} more={`unit costs in ${currency} of ${priceYear}`} />
-        <Readout name="Model" value={`version ${budget.modelVersion}`} more="behind this budget" />
       </dl>
       {unpricedLengthM > 0 && (
         <Banner kind="caution">
@@ -44,8 +43,8 @@ export function BudgetSummary({ budget }: { budget: Budget }) {
         </Banner>
       )}
       <p className="small soft">
-        For planning money years ahead; not a safety assessment. What is unsafe is decided on site, by the operator’s
-        rules and by licensed engineers.
+        From model version {budget.modelVersion}. For planning money years ahead; not a safety assessment. What is
+        unsafe is decided on site, by the operator’s rules and by licensed engineers.
       </p>
     </section>
   );

@@ -114,7 +114,9 @@ function GroupTable({ budget, view }: { budget: Budget; view: BudgetView }) {
     // biome-ignore lint/a11y/noNoninteractiveTabindex: see the line above
     <section className="table-scroll budget-groups" aria-label={caption} tabIndex={0}>
       <table className="table sticky-first">
-        <caption>{caption}</caption>
+        <caption>
+          <span className="caption-words">{caption}</span>
+        </caption>
         <thead>
           <tr>
             <th scope="col">Year</th>

@@ -3,6 +3,7 @@ import { formatShare, formatYear, formatYearRange } from '../../state/format.ts'
 import { HORIZON_YEARS } from '../../state/view.ts';
 import { Readout } from '../shared/page.tsx';
 import { Banner } from '../shared/states.tsx';
+import { Link } from '../shared/url.tsx';
 
 /** When to reseal and why, with how sure that is and how much of it is this agency's own data. */
 export function Recommendation({ card: { segment, forecast } }: { card: SegmentCard }) {
@@ -12,7 +13,8 @@ export function Recommendation({ card: { segment, forecast } }: { card: SegmentC
   if (!forecast) {
     return (
       <Banner kind="caution">
-        No forecast yet. Load seals and inspections, then run the forecast on the Data screen.
+        No forecast yet. Load seals and inspections, then fit on the screen{' '}
+        <Link href="/service-life">Service life</Link>.
       </Banner>
     );
   }

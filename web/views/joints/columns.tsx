@@ -19,6 +19,7 @@ export interface JointColumn {
   readonly head: string;
   /** The server can order by it. */ readonly sort?: SortField;
   readonly numeric?: boolean;
+  /** The first press orders from the highest down, since that is what one looks for. */ readonly highFirst?: boolean;
   readonly widthPx: number;
   readonly cell: (row: SegmentRow, units: Units) => ReactNode;
 }
@@ -34,21 +35,28 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
     widthPx: 110,
     cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
   },
-  { id: 'facility', head: 'Facility', sort: 'facilityId', widthPx: 260, cell: ({ facilityName }) => facilityName },
   {
     id: 'failed',
     head: 'Failed by now',
     sort: 'failedNowProbability',
     numeric: true,
+    highFirst: true,
     widthPx: 150,
     cell: ({ failedNowProbability }) => formatShare(failedNowProbability),
   },
   {
+    id: 'facility',
+    head: 'Facility',
+    sort: 'facilityId',
+    widthPx: 285,
+    cell: ({ facilityName }) => <span title={facilityName}>{facilityName}</span>,
+  },
+  {
     id: 'fails',
-    head: 'Fails in (80 %)',
+    head: 'Fails in (80 % interval)',
     sort: 'medianFailureYear',
     numeric: true,
-    widthPx: 180,
+    widthPx: 205,
     cell: ({ medianFailureYear, lowerFailureYear, upperFailureYear }) =>
       medianFailureYear === null && lowerFailureYear === null ? (
         NOT_KNOWN
@@ -61,10 +69,11 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
   },
   {
     id: 'damaged',
-    head: 'Damaged then',
+    head: 'Damaged when seen',
     sort: 'damagedShare',
     numeric: true,
-    widthPx: 160,
+    highFirst: true,
+    widthPx: 195,
     cell: ({ damagedShare }) => formatShare(damagedShare),
   },
   { id: 'seen', head: 'Last seen', widthPx: 115, cell: ({ lastInspectedOn }) => formatDay(lastInspectedOn) },
@@ -88,10 +97,19 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
     head: 'Sealed joint',
     sort: 'sealedLengthM',
     numeric: true,
+    highFirst: true,
     widthPx: 115,
     cell: (row, units) => formatLength(row.sealedLengthM, units),
   },
-  { id: 'age', head: 'Age', sort: 'ageYears', numeric: true, widthPx: 95, cell: ({ ageYears }) => formatAge(ageYears) },
+  {
+    id: 'age',
+    head: 'Age',
+    sort: 'ageYears',
+    numeric: true,
+    highFirst: true,
+    widthPx: 95,
+    cell: ({ ageYears }) => formatAge(ageYears),
+  },
   {
     id: 'installed',
     head: 'Installed',

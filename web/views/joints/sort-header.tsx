@@ -9,7 +9,7 @@ interface Props {
 
 /** A column head that orders the table: a second press turns the order round. */
 export function SortHeader({ column, order, onOrder }: Props) {
-  const { sort, head, numeric } = column;
+  const { sort, head, numeric, highFirst = false } = column;
   const kind = numeric ? 'number' : undefined;
   if (!sort) {
     return (
@@ -25,7 +25,7 @@ export function SortHeader({ column, order, onOrder }: Props) {
       <button
         type="button"
         className="sort-button"
-        onClick={() => onOrder({ sort, descending: active && !order.descending })}
+        onClick={() => onOrder({ sort, descending: active ? !order.descending : highFirst })}
       >
         {head}
         <svg width="9" height="12" viewBox="0 0 9 12" aria-hidden="true" className={direction}>

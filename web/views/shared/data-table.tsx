@@ -31,7 +31,9 @@ export function DataTable<Row>({
     // biome-ignore lint/a11y/noNoninteractiveTabindex: see the line above
     <section className="table-scroll" aria-label={caption} tabIndex={0} style={{ maxHeight }}>
       <table className="table sticky-first">
-        <caption className={captionUnseen ? 'unseen' : undefined}>{caption}</caption>
+        <caption className={captionUnseen ? 'unseen' : undefined}>
+          <span className="caption-words">{caption}</span>
+        </caption>
         <thead>
           <tr>
             {columns.map((column) => (

@@ -31,13 +31,24 @@ export function usePageTitle(title: string): void {
   }, [title]);
 }
 
-/** A named figure. `more` says what it means or how sure it is. */
-export function Readout({ name, value, more }: { name: string; value: ReactNode; more?: ReactNode }) {
+/** A named figure. `more` says what it means or how sure it is; `beside` says so on the same line where there is room. */
+export function Readout({
+  name,
+  value,
+  more,
+  beside,
+}: {
+  name: string;
+  value: ReactNode;
+  more?: ReactNode;
+  beside?: ReactNode;
+}) {
   return (
     <div className="readout">
       <dt>{name}</dt>
       <dd>
         {value}
+        {beside && <span className="more beside">{beside}</span>}
         {more && <div className="more">{more}</div>}
       </dd>
     </div>

@@ -1,6 +1,8 @@
 import { useQuery } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
-import { formatCount, formatLength, formatNumber, NOT_KNOWN } from '../../state/format.ts';
+import type { Summary } from '../../../server/schemas/forecast.ts';
+import { formatCount, formatLength, formatLengthRange, formatNumber, NOT_KNOWN } from '../../state/format.ts';
+import type { Units } from '../../state/units.ts';
 import { Readout } from '../shared/page.tsx';
 import { useUnits } from '../shared/preferences.ts';
 import { summaryQuery } from '../shared/queries.ts';
@@ -14,7 +16,7 @@ export function Totals() {
   const { data, isPlaceholderData } = useQuery(summaryQuery(filter));
   const spoken =
     data && !isPlaceholderData
-      ? `${formatCount(data.segments, 'segment')}, ${formatLength(data.sealedLengthM, units)} of sealed joint, ${formatLength(data.expectedFailedNowM, units)} expected failed now`
+      ? `${formatCount(data.segments, 'segment')}, ${formatLength(data.sealedLengthM, units, 1000)} of sealed joint, ${formatLength(data.expectedFailedNowM, units, 1000)} expected failed now`
       : '';
   return (
     <div className="totals">
@@ -41,11 +43,21 @@ export function TotalReadouts() {
     <dl className="readouts" data-stale={isPlaceholderData || undefined}>
       <Readout name="Segments" value={count(data?.segments)} />
       <Readout name="Sealed joint" value={length(data?.sealedLengthM)} />
-      <Readout name="Expected failed now" value={length(data?.expectedFailedNowM)} />
+      <Readout
+        name="Expected failed now"
+        value={length(data?.expectedFailedNowM)}
+        beside={data && howSure(data, units)}
+      />
       <Readout name="Distressed when last seen" value={length(data?.distressedM)} />
       <Readout name="Never inspected" value={count(data?.neverInspected)} />
     </dl>
   );
+}
+
+/** The range that the failed length lies in, or at least that the figure is an expectation. */
+function howSure({ expectedFailedNowInterval: interval, expectedFailedNowM }: Summary, units: Units): string {
+  if (interval) return `80\u00a0%: ${formatLengthRange(interval, units, 1000)}`;
+  return expectedFailedNowM > 0 ? 'expected value' : '';
 }
 
 /** The address holds the whole view, so a link to it is the view. */

@@ -6,6 +6,7 @@ import {
   formatInterval,
   formatLength,
   formatLengthInterval,
+  formatLengthRange,
   formatMoney,
   formatNumber,
   formatShare,
@@ -45,6 +46,12 @@ test('an interval is in one unit, that of its upper end', () => {
     '12.3 (10.0 to 15.1) years',
   );
   expect(plain(formatLengthInterval({ median: 0, lower: 0, upper: 0 }, 'si'))).toBe('0 m (0 to 0)');
+});
+
+test('the ends of an interval of lengths stand in one unit', () => {
+  expect(plain(formatLengthRange({ lower: 4000, upper: 20_000 }, 'si'))).toBe('4.0 to 20.0 km');
+  expect(plain(formatLengthRange({ lower: 160_934.4, upper: 482_803.2 }, 'us'))).toBe('100 to 300 mi');
+  expect(plain(formatLengthRange({ lower: 0, upper: 0 }, 'si', 1000))).toBe('0 to 0 m');
 });
 
 test('nearly none does not read as none, nor nearly all as all', () => {
