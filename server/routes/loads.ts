@@ -112,7 +112,7 @@ export const loadRoutes =
           const load = await find(params.id);
           if (load.state !== 'ready') throw wrongState(load, 'loaded');
           const rows = load.files.reduce((sum, file) => sum + file.rowsAccepted, 0);
-          return start({ ...load, state: 'loading' }, 'load', `Loading ${rows} rows`);
+          return start({ ...load, state: 'loading' }, 'load', `Loading ${rows} ${rows === 1 ? 'row' : 'rows'}`);
         });
         return reply.code(202).send(committed);
       },
