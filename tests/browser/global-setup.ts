@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import type { TestProject } from 'vitest/node';
@@ -11,27 +11,34 @@ import { openSqliteStore } from '../../server/store/sqlite/open.ts';
 declare module 'vitest' {
   interface ProvidedContext {
     /** Where the demo agency is served. */ address: string;
+    /** Where an agency without any record is served. */ emptyAddress: string;
     /** The files that it was loaded from. */ demoFiles: string;
   }
 }
 
 const SEGMENTS = 1_200;
 
-/** Serves a small demo agency, as built, to all browser tests; ends it by its process id. */
-export default async function serveDemo(project: TestProject): Promise<() => Promise<void>> {
+/** Serves a small demo agency and an empty one, as built, to all browser tests; ends both by their process ids. */
+export default async function serveAgencies(project: TestProject): Promise<() => Promise<void>> {
   const folder = await mkdtemp(path.join(tmpdir(), 'kerfcast-browser-'));
-  const demoFiles = path.join(folder, 'files');
+  const [demo, empty, demoFiles] = ['demo', 'empty', 'files'].map((name) => path.join(folder, name));
+  await Promise.all([mkdir(demo), mkdir(empty)]);
   await makeDemo({ segments: SEGMENTS, outDir: demoFiles, seed: 1 });
-  await fillStore(folder, demoFiles);
-  const { server, address } = await serve(folder);
-  project.provide('address', address);
+  await fillStore(demo, demoFiles);
+  const served = await Promise.all([serve(demo), serve(empty)]);
+  project.provide('address', served[0].address);
+  project.provide('emptyAddress', served[1].address);
   project.provide('demoFiles', demoFiles);
   return async () => {
-    const gone = new Promise((resolve) => server.once('exit', resolve));
-    server.kill('SIGTERM');
-    await gone;
+    await Promise.all(served.map(({ server }) => end(server)));
     await rm(folder, { recursive: true, force: true });
   };
+}
+
+async function end(server: ChildProcess): Promise<void> {
+  const gone = new Promise((resolve) => server.once('exit', resolve));
+  server.kill('SIGTERM');
+  await gone;
 }
 
 async function fillStore(folder: string, demoFiles: string): Promise<void> {

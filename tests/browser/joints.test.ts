@@ -29,7 +29,7 @@ test('the table sorts, keeps few rows in the page however far one scrolls, and s
     .getByRole('button')
     .or(page.getByRole('row').nth(5).getByRole('link'))
     .first();
-  const id = (await link.innerText()).trim();
+  const id = ((await link.textContent()) ?? '').trim();
   await link.click();
   await page.getByRole('complementary', { name: 'Segment card' }).getByRole('heading', { name: id }).waitFor();
   await page.getByRole('link', { name: 'Show on map' }).click();
@@ -43,14 +43,11 @@ test('the downloads hold exactly what the filter keeps', async () => {
   const { context, page } = await openPage(browser);
   await page.goto(`${address}/joints?jointType=longitudinal`);
   await page.getByText(/segments in this view/).waitFor();
-  const shown = Number(
-    (
-      await page
-        .getByText(/segments in this view/)
-        .first()
-        .innerText()
-    ).replace(/\D/g, ''),
-  );
+  const words = await page
+    .getByText(/segments in this view/)
+    .first()
+    .textContent();
+  const shown = Number(words?.replace(/\D/g, ''));
   const download = page.waitForEvent('download');
   await page.getByRole('link', { name: /^CSV/ }).click();
   const stream = await (await download).createReadStream();

@@ -10,14 +10,12 @@ beforeAll(async () => {
 });
 afterAll(() => browser.close());
 
-const total = async (page: Page, name: string): Promise<string> =>
-  (
-    await page
-      .locator('.totals dt', { hasText: name })
-      .locator('xpath=following-sibling::dd | ../dd')
-      .first()
-      .innerText()
-  ).trim();
+/** A figure of the totals, once it has been read. */
+const total = async (page: Page, name: string): Promise<string> => {
+  const figure = page.locator('.totals .readout', { hasText: name }).locator('dd');
+  await expect.poll(() => figure.textContent()).toMatch(/\d/);
+  return ((await figure.textContent()) ?? '').trim();
+};
 
 /** How many different colours a part of the canvas has: a blank or lost canvas has one. */
 async function coloursOf(page: Page): Promise<number> {

@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs';
+import { AxeBuilder } from '@axe-core/playwright';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
 
 const CANDIDATES = [
@@ -57,3 +58,16 @@ export async function openPage(
 /** Waits until the map has come to rest and says how much it shows. */
 export const mapAtRest = (page: Page) =>
   page.getByRole('button', { name: /^(List|Hide list): [\d,]+ / }).waitFor({ timeout: 45_000 });
+
+const AXE_TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** What axe finds wrong with the page as it stands: one line each, with the first place. */
+export async function violationsOf(page: Page): Promise<string[]> {
+  const { violations } = await new AxeBuilder({ page }).withTags(AXE_TAGS).analyze();
+  const { pathname } = new URL(page.url());
+  return violations.map(({ id, nodes }) => `${pathname} ${id}: ${nodes[0].target.join(' ')}`);
+}
+
+/** By how many px the page is wider than its window. */
+export const overflowOf = (page: Page): Promise<number> =>
+  page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth));

@@ -1,7 +1,6 @@
-import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
-import { mapAtRest, NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
+import { mapAtRest, NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
 const address = inject('address');
 let browser: Browser;
@@ -31,13 +30,8 @@ describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
       for (const [path, ready] of SCREENS) {
         await page.goto(address + path);
         await ready(page);
-        const { violations } = await new AxeBuilder({ page })
-          .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
-          .analyze();
-        const told = violations.map(({ id, nodes }) => `${path} ${id}: ${nodes[0].target.join(' ')}`);
-        expect(told).toEqual([]);
-        const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-        expect(`${path} overflows by ${Math.max(0, overflow)}`).toBe(`${path} overflows by 0`);
+        expect(await violationsOf(page)).toEqual([]);
+        expect(`${path} overflows by ${await overflowOf(page)}`).toBe(`${path} overflows by 0`);
       }
       expect(faults).toEqual([]);
       await context.close();
@@ -65,11 +59,7 @@ test('an address that leads nowhere says so and offers a way back', async () => 
 
 test('units and theme are chosen once and kept', async () => {
   const { context, page } = await openPage(browser);
-  const sealedJoint = page
-    .locator('.totals')
-    .getByText(/^[\d,]+ mi$/)
-    .locator('visible=true')
-    .first();
+  const sealedJoint = page.locator('.totals .readout', { hasText: 'Sealed joint' }).getByText(/[\d,.]+\smi$/);
   await page.goto(`${address}/joints`);
   await page.getByRole('radio', { name: /US customary/ }).check();
   await page.getByRole('radio', { name: /dark/i }).check();
