@@ -17,11 +17,11 @@ import { EVIDENCE } from './stored-evidence.ts';
 /** Steps of the work with the share of its time that is over when each begins; measured on 100,000 segments. */
 const STEPS = {
   read: [0, 'Reading the records'],
-  fit: [0.2, 'Fitting the model to what is known'],
-  backtest: [0.25, 'Forecasting from past dates and comparing with what was found'],
-  diagnostics: [0.6, 'Checking the fit'],
-  odd: [0.8, 'Looking for what stands out'],
-  write: [0.98, 'Writing the evidence'],
+  fit: [0.06, 'Fitting the model to what is known'],
+  backtest: [0.1, 'Forecasting from past dates and comparing with what was found'],
+  diagnostics: [0.28, 'Checking the fit'],
+  odd: [0.6, 'Looking for what stands out'],
+  write: [0.99, 'Writing the evidence'],
 } as const;
 
 /**
