@@ -92,7 +92,7 @@ describe('the forecast', () => {
   const forecast = forecastCondition(known, draws, 'weibull', horizon);
 
   test('is the average over draws of the integral that the model states, to 2e-4', () => {
-    for (const i of stillSound.slice(0, 25)) {
+    for (const i of stillSound.slice(0, 8)) {
       const ages = [known.planningAgeYears[i], ...[0, 4, 12].map((y) => known.planningAgeYears[i] + 0.5 + y)];
       const failed = ages.map(() => 0);
       for (let d = 0; d < draws.draws; d++) {
@@ -190,5 +190,5 @@ describe('draws', () => {
     expect(sd / se).toBeGreaterThan(0.8);
     expect(sd / se).toBeLessThan(1.25);
     expect(conditionDraws(data, fit, { ...options, draws: 40, seed: 1 })).toEqual(draws);
-  });
+  }, 240_000);
 });
