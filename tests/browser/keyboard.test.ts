@@ -38,12 +38,13 @@ const focused = (page: Page) =>
     return { control: element?.dataset.control ?? null, tag: element?.tagName ?? '', ring };
   });
 
-/** A group of radio buttons is one stop for the Tab key; arrows move within it. */
+/** A group of radio buttons or tabs is one stop for the Tab key; arrows move within it. */
 const stopsOf = (page: Page) =>
   page.evaluate(() => {
     const all = [...document.querySelectorAll<HTMLElement>('[data-control]')];
     return all
       .filter((element) => !(element instanceof HTMLInputElement && element.type === 'radio' && !element.checked))
+      .filter((element) => !element.matches('[role=tab][aria-selected=false]'))
       .map((element) => ({
         control: element.dataset.control ?? '',
         words: `${element.tagName} ${element.innerText.slice(0, 30)} ${element.getAttribute('aria-label') ?? ''}`,
