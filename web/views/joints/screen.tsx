@@ -4,6 +4,7 @@ import { exportUrl, fetchSegmentPage } from '../../api/segments.ts';
 import { countActive } from '../../state/filter.ts';
 import { formatCount } from '../../state/format.ts';
 import { LazySegmentPanel } from '../card/lazy-panel.tsx';
+import { ModelVersionNote } from '../shared/model-version-note.tsx';
 import { usePageTitle } from '../shared/page.tsx';
 import { useUnits } from '../shared/preferences.ts';
 import { Empty, Failure, Loading } from '../shared/states.tsx';
@@ -59,6 +60,7 @@ export function JointsScreen() {
           <p className="soft small" role="status">
             {matched === null ? '' : `${formatCount(matched, 'segment')} in this view`}
           </p>
+          <ModelVersionNote />
           <Exports />
         </header>
         {body()}

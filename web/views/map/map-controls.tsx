@@ -3,6 +3,7 @@ import { colourGradient, OFF_SCALE } from '../../map/colour-scale.ts';
 import { formatShare } from '../../state/format.ts';
 import { HORIZON_YEARS, type View } from '../../state/view.ts';
 import { Switch } from '../shared/controls.tsx';
+import { ModelVersionNote } from '../shared/model-version-note.tsx';
 import { useTheme } from '../shared/preferences.ts';
 import type { ViewChange } from '../shared/url.tsx';
 
@@ -46,6 +47,7 @@ export function MapControls({ view, setView, planningYear, offset, threshold }: 
           />
           {view.colourBy === 'failed' && <YearSlider {...{ setView, planningYear, offset }} />}
           <LineKey colourBy={view.colourBy} threshold={threshold} />
+          <ModelVersionNote />
         </div>
       )}
     </section>
