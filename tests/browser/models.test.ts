@@ -125,8 +125,8 @@ test.each([
   ['light', 'narrow', NARROW],
   ['dark', 'narrow', NARROW],
 ] as const)(
-  'axe finds nothing on the parts of the screen in %s at $width px, and nothing overflows',
-  async (colorScheme, viewport) => {
+  'axe finds nothing on the parts of the screen in %s, %s, and nothing overflows',
+  async (colorScheme, _, viewport) => {
     const [segment] = (await read<SegmentPage>('/api/segments?limit=1&sort=failedNowProbability')).items;
     const { context, page, faults } = await openPage(browser, { viewport, colorScheme });
     const looks: string[] = [];
