@@ -55,6 +55,8 @@ test.each([
   ['/map', 'wide', WIDE],
   ['/joints', 'wide', WIDE],
   ['/service-life', 'wide', WIDE],
+  ['/evidence', 'wide', WIDE],
+  ['/odd-ones', 'wide', WIDE],
   ['/budget', 'wide', WIDE],
   ['/data', 'wide', WIDE],
   ['/map', 'narrow', NARROW],

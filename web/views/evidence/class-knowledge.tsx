@@ -42,6 +42,7 @@ export function ClassKnowledge({ classes }: { classes: readonly Knowledge[] }) {
           .map((row) => `${nameOf(row)}: ${years(row.priorLife)}, then ${years(row.posteriorLife)}`)
           .join('; '),
       }}
+      tableBelow
       columns={COLUMNS}
       rows={rows}
       file={() => saved(rows)}

@@ -24,6 +24,7 @@ export function DiagnosticsView({ report: { diagnostics, modelVersion } }: { rep
     diagnostics;
   return (
     <div className="stack evidence-sections">
+      <h2 className="unseen">Diagnostics of the fit</h2>
       <p>
         Checks of the current fit on the records that it was made from: {formatNumber(rows)} seals,{' '}
         {formatNumber(failures)} of them seen to fail.
@@ -36,37 +37,37 @@ export function DiagnosticsView({ report: { diagnostics, modelVersion } }: { rep
         </ul>
       )}
       {observedExpected && (
-        <section className="card" aria-label="Failures found and expected">
+        <div className="card">
           <ObservedExpectedFigure
             report={observedExpected}
             csvHref={evidenceCsvUrl('observed-expected', modelVersion)}
           />
-        </section>
+        </div>
       )}
       {probabilityPlots.length > 0 && (
-        <section className="card" aria-label="Probability plots">
+        <div className="card">
           <ProbabilityPlots plots={probabilityPlots} csvHref={evidenceCsvUrl('probability-plot', modelVersion)} />
-        </section>
+        </div>
       )}
       {coxSnell && (
-        <section className="card" aria-label="Cox–Snell residuals">
+        <div className="card">
           <CoxSnell check={coxSnell} />
-        </section>
+        </div>
       )}
       {residuals.length > 0 && (
-        <section className="card" aria-label="Residuals by covariate">
+        <div className="card">
           <Residuals covariates={residuals} />
-        </section>
+        </div>
       )}
       {shape && (
-        <section className="card" aria-label="Profile of the shape">
+        <div className="card">
           <ShapeProfile profile={shape} />
-        </section>
+        </div>
       )}
       {classes.length > 0 && (
-        <section className="card" aria-label="Before and after the data">
+        <div className="card">
           <ClassKnowledge classes={classes} />
-        </section>
+        </div>
       )}
       {entryAge && (
         <section className="card stack" aria-labelledby="entry-title">

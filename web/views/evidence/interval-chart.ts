@@ -97,7 +97,7 @@ function ratioScale(lines: readonly IntervalLine[], narrow: boolean) {
     .reduce((a, b) => Math.max(a, b), 1.3);
   const rounded = Math.min(WIDEST_RATIO, reach * 1.05);
   const domain: [number, number] = [1 / rounded, rounded];
-  const wanted = narrow && rounded > 2.5 ? NARROW_RATIO_TICKS : RATIO_TICKS;
+  const wanted = narrow && rounded > 1.6 ? NARROW_RATIO_TICKS : RATIO_TICKS;
   const ticks = wanted.filter((tick) => tick >= domain[0] && tick <= domain[1]);
   return { type: 'log' as const, domain, ticks, tickFormat: (ratio: number) => String(ratio) };
 }

@@ -57,6 +57,7 @@ export function Scores({ backtest }: { backtest: BacktestEvidence }) {
             .map(({ against, logScore }) => `${labelOf(METHOD_LABELS, against)}: ${formatNumber(logScore.mean, 4)}`)
             .join('; '),
         }}
+        tableBelow
         columns={COLUMNS}
         rows={rows}
         file={() => savedScores(rows)}

@@ -110,7 +110,7 @@ function SealListCard<S extends Seal>({
             Open them all: <OpenLinks what={title} link={segmentsLink(list.segmentIds)} segments={list.segments} />
           </p>
           <DataTable
-            caption={title}
+            caption={`${title}: the seals`}
             captionUnseen
             maxHeight="36rem"
             rows={list.seals}

@@ -1,0 +1,149 @@
+import { readFile } from 'node:fs/promises';
+import { AxeBuilder } from '@axe-core/playwright';
+import { parse } from 'csv-parse/sync';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import type { EvidenceReport } from '../../server/schemas/evidence.ts';
+import type { OddLevel } from '../../server/schemas/evidence-odd.ts';
+import { NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
+
+const address = inject('address');
+const MAKING_MS = 150_000;
+let browser: Browser;
+beforeAll(async () => {
+  browser = await openBrowser();
+});
+afterAll(() => browser.close());
+
+const verdict = (page: Page) => page.getByText(/later looks to find a failure|Too few inspections after/);
+
+test('evidence is made from the screen, can be stopped, and is then there', async () => {
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/evidence`);
+  await page.getByRole('heading', { name: 'Not judged yet' }).waitFor();
+  const make = page.getByRole('button', { name: 'Make the evidence' });
+  await make.click();
+  await page
+    .getByRole('main')
+    .getByRole('button', { name: /^Cancel/ })
+    .click();
+  await make.waitFor({ timeout: MAKING_MS });
+  await page.goto(`${address}/odd-ones`);
+  await make.click();
+  await page.getByRole('tab', { name: /^Lots and crews/ }).waitFor({ timeout: MAKING_MS });
+  await page.goto(`${address}/evidence`);
+  await verdict(page).waitFor();
+  expect(faults.filter((fault) => !fault.includes('404'))).toEqual([]);
+  await context.close();
+});
+
+/** The answer of the server with one lot named, since in the demo chance alone is at work. */
+async function nameOneLot(page: Page): Promise<readonly string[]> {
+  const kept: string[] = [];
+  await page.route('**/api/evidence', async (route) => {
+    const report = (await (await route.fetch()).json()) as EvidenceReport;
+    const lots = report.odd.groupings.find(({ name }) => name === 'lot');
+    const [first] = lots?.levels ?? [];
+    if (!lots || !first) throw new Error('the demo has no lots');
+    const segmentIds = report.odd.early.segmentIds.slice(0, 2);
+    const named: OddLevel = {
+      ...first,
+      ...{ grouping: 'lot', direction: 'fails early', falseDiscoveryShare: 0.01, wrongSideChance: 0.01 },
+      ...{ lifeRatio: 0.6, lifeRatioLower: 0.5, lifeRatioUpper: 0.8, segments: segmentIds.length, segmentIds },
+    };
+    kept.push(...segmentIds);
+    lots.odd = [named];
+    await route.fulfill({ json: report });
+  });
+  return kept;
+}
+
+const PARTS = [
+  ['/evidence', 'Forecast against found'],
+  ['/evidence?part=diagnostics', 'Failures found and expected'],
+  ['/odd-ones', 'Life by lot'],
+  ['/odd-ones?list=early', 'Early failures'],
+  ['/odd-ones?list=influential', 'Most influence'],
+] as const;
+
+describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
+  test.each([
+    ['1440 px', WIDE],
+    ['390 px', NARROW],
+  ] as const)('axe finds nothing in any part at %s, and nothing overflows', async (_, viewport) => {
+    const { context, page, faults } = await openPage(browser, { viewport, colorScheme });
+    await nameOneLot(page);
+    for (const [path, heading] of PARTS) {
+      await page.goto(address + path);
+      await page.getByRole('heading', { name: heading, exact: true }).waitFor();
+      await page.waitForLoadState('networkidle');
+      const { violations } = await new AxeBuilder({ page })
+        .withTags(['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'])
+        .analyze();
+      expect(violations.map(({ id, nodes }) => `${path} ${id}: ${nodes[0].target.join(' ')}`)).toEqual([]);
+      const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      expect(`${path} overflows by ${Math.max(0, overflow)}`).toBe(`${path} overflows by 0`);
+    }
+    expect(faults).toEqual([]);
+    await context.close();
+  });
+});
+
+test('every picture stands beside its numbers and saves both', async () => {
+  const { context, page } = await openPage(browser);
+  for (const path of ['/evidence', '/evidence?part=diagnostics']) {
+    await page.goto(address + path);
+    await page.locator('figure svg[role=img]').first().waitFor();
+    for (const figure of await page.locator('figure').all()) {
+      expect(await figure.locator('svg[role=img]').getAttribute('aria-label')).toMatch(/\d/);
+      expect(await figure.locator('tbody tr').count()).toBeGreaterThan(0);
+      for (const [name, starts] of [
+        [/SVG/, '<svg'],
+        [/CSV/, ''],
+      ] as const) {
+        const saving = page.waitForEvent('download');
+        await figure.getByRole('button', { name }).or(figure.getByRole('link', { name })).click();
+        const text = await readFile(await (await saving).path(), 'utf8');
+        if (starts) expect(text.startsWith(starts)).toBe(true);
+        else expect((parse(text) as string[][]).length).toBeGreaterThan(1);
+      }
+    }
+  }
+  await context.close();
+});
+
+test('the groups of the looks are switched by keyboard, and the parts have addresses', async () => {
+  const { context, page } = await openPage(browser);
+  await page.goto(`${address}/evidence`);
+  await page.getByRole('radio', { name: 'Forecast chance' }).focus();
+  await page.keyboard.press('ArrowRight');
+  await page.getByRole('columnheader', { name: 'Sealant class' }).first().waitFor();
+  await page.getByRole('tab', { name: 'How well it would have forecast' }).focus();
+  await page.keyboard.press('ArrowRight');
+  await page.getByRole('heading', { name: 'Failures found and expected' }).waitFor();
+  expect(new URL(page.url()).search).toBe('?part=diagnostics');
+  await context.close();
+});
+
+test('an odd lot opens in the table with its segments and no others', async () => {
+  const { context, page } = await openPage(browser);
+  const segmentIds = await nameOneLot(page);
+  await page.goto(`${address}/odd-ones`);
+  await page.getByText('fails early').first().waitFor();
+  await page.getByRole('link', { name: /^Table ?: / }).click();
+  await page.getByText(`${segmentIds.length} segments in this view`).waitFor();
+  for (const id of segmentIds) expect(await page.getByText(id, { exact: true }).first().isVisible()).toBe(true);
+  await page.getByRole('button', { name: /Picked segments/ }).waitFor();
+  await context.close();
+});
+
+test('evidence of an older model says so', async () => {
+  const { context, page } = await openPage(browser);
+  await page.route('**/api/version', async (route) => {
+    const version = (await (await route.fetch()).json()) as { modelVersion: number };
+    await route.fulfill({ json: { ...version, modelVersion: version.modelVersion + 1 } });
+  });
+  await page.goto(`${address}/evidence`);
+  await page.getByText(/forecasts now come from model/).waitFor();
+  await context.close();
+});
