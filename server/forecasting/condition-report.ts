@@ -66,7 +66,7 @@ function growthLaw({ reading }: ConditionFit, { exponent, readingSd }: DamageGro
   const lives = reading.link === 'cloglog' ? 'Weibull' : 'log-logistic';
   const times = Math.exp(REACH * readingSd);
   return (
-    `Small damage grows as the ${exponent.toFixed(1)}th power of age (unit lengths with ${lives} lives). ` +
+    `Small damage grows as age to the power ${exponent.toFixed(1)} (unit lengths with ${lives} lives). ` +
     `One reading of a small share is right to a factor of ${times.toFixed(2)} in four of five cases.`
   );
 }

@@ -8,7 +8,7 @@ export const COMPARED_FAMILY_LABELS: Readonly<Record<ComparedFamily, string>> = 
 };
 
 export const CONDITION_MODEL_LABELS: Readonly<Record<Settings['conditionModel'], string>> = {
-  auto: 'Learn from damage below the threshold, where there is enough',
+  auto: 'Learn from it if there is enough',
   off: 'Do not learn from it',
 };
 

@@ -51,7 +51,14 @@ export function compareChart(
   };
 }
 
-const COMMON_AXIS = { labelAnchor: 'center', labelArrow: 'none', grid: true, insetLeft: 12, insetRight: 12 } as const;
+const COMMON_AXIS = {
+  labelAnchor: 'center',
+  labelArrow: 'none',
+  labelOffset: 36,
+  grid: true,
+  insetLeft: 12,
+  insetRight: 12,
+} as const;
 const LIFE_AXIS: Plot.ScaleOptions = { ...COMMON_AXIS, label: 'Age of the seal, years', zero: true, nice: true };
 
 function gapAxis({ label, even, ticks }: GapScale, gaps: readonly (number | null)[]): Plot.ScaleOptions {

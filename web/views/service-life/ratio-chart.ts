@@ -35,23 +35,24 @@ export function ratioChart(
   { axisLabel = 'Lasts … times as long', leastReach = LEAST_REACH } = {},
 ): Plot.PlotOptions {
   const domain = ratioDomain(lines, leastReach);
+  const ticks = (domain[1] < LEAST_REACH ? FINE_TICKS : TICKS).filter((tick) => tick >= domain[0] && tick <= domain[1]);
   return {
-    x: {
-      type: 'log',
-      domain,
-      ticks: (domain[1] < LEAST_REACH ? FINE_TICKS : TICKS).filter((tick) => tick >= domain[0] && tick <= domain[1]),
-      tickFormat: (ratio: number) => String(ratio),
-      label: axisLabel,
-      labelAnchor: 'center',
-      labelArrow: 'none',
-      grid: true,
-    },
+    x: { type: 'log', domain, axis: null },
     y: { domain: lines.map(({ label }) => label), label: null, axis: null },
     marginLeft: narrow ? 130 : 210,
     marginRight: 16,
     marginBottom: 44,
     marginTop: 8,
     marks: [
+      Plot.gridX(ticks),
+      // The text is given, since a logarithmic axis leaves out labels that it thinks too many.
+      Plot.axisX(ticks, {
+        text: (ratio: number) => String(ratio),
+        label: axisLabel,
+        labelAnchor: 'center',
+        labelArrow: 'none',
+        labelOffset: 36,
+      }),
       Plot.axisY({ tickSize: 0, lineWidth: narrow ? 9 : 17, label: null }),
       Plot.ruleX([1], { stroke: PLOT_INK.ink, strokeWidth: 1.5 }),
       Plot.ruleY(lines, {
