@@ -4,8 +4,9 @@ import { checkReadings } from './check-condition-data.ts';
 import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
 import type { ConditionForecastOptions, ConditionKnowledge } from './forecast-condition.ts';
+import { type MadeForecasts, newForecasts, writeMeanForecast } from './mean-forecast.ts';
 import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
-import { survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
+import { GridLookUps, survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
 
 /**
  * First failures of the condition-updated model, from the very densities that `forecastCondition` averages. Segments
@@ -13,6 +14,8 @@ import { survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
  * @throws RangeError when a reading has no meaning
  */
 export class ConditionFirstFailures implements FirstFailures {
+  /** Forecasts of the segments that `eachDraw` went through, for `forecastCondition`: densities cost most of the time. */
+  readonly before: MadeForecasts;
   private readonly known: ConditionKnowledge;
   private readonly draws: ConditionDraws;
   private readonly readings: PreparedReadings;
@@ -20,8 +23,9 @@ export class ConditionFirstFailures implements FirstFailures {
   private readonly plain: RuleFirstFailures;
   private readonly yearLeft: number;
   private readonly density = new Float64Array(MOST_POINTS);
+  private readonly mean = new Float64Array(MOST_POINTS);
   private readonly survival = new Float64Array(MOST_POINTS);
-  private readonly logAges: Float64Array;
+  private readonly yearEnds: GridLookUps;
   private readonly failed: Float64Array;
   private readonly now: Float64Array;
 
@@ -35,16 +39,18 @@ export class ConditionFirstFailures implements FirstFailures {
     this.known = known;
     this.draws = draws;
     this.readings = prepareReadings(known, draws.reading);
-    const { covariates } = known;
+    const { covariates, count } = known;
     this.kernel = new ConditionKernel({ covariates, readings: this.readings }, draws, draws.growth, family);
-    const damageShare = new Float64Array(known.count).fill(Number.NaN);
+    const damageShare = new Float64Array(count).fill(Number.NaN);
     const { failureThresholdShare } = draws.reading;
     const rule = { ...options, failureThresholdShare, damageRule: null };
     this.plain = new RuleFirstFailures({ ...known, damageShare }, draws, family, rule);
     this.yearLeft = options.yearLeft;
-    this.logAges = new Float64Array(options.horizonYears + 1);
-    this.failed = new Float64Array(options.horizonYears + 1);
+    const yearEnds = options.horizonYears + 1;
+    this.yearEnds = new GridLookUps(yearEnds);
+    this.failed = new Float64Array(yearEnds);
     this.now = new Float64Array(draws.draws);
+    this.before = { forecasts: newForecasts(count, yearEnds), made: new Uint8Array(count) };
   }
 
   etasOf(i: number): Float64Array {
@@ -56,16 +62,23 @@ export class ConditionFirstFailures implements FirstFailures {
       this.plain.eachDraw(i, visit);
       return;
     }
-    const { kernel, density, survival, logAges, failed, draws } = this;
+    const { kernel, density, mean, survival, failed, draws, yearEnds, yearLeft, before } = this;
     const etas = this.etasOf(i);
-    const now = this.turnTo(i);
-    for (let y = 0; y < logAges.length; y++) logAges[y] = Math.log(now + this.yearLeft + y);
+    const nowYears = this.turnTo(i);
+    const { points } = kernel;
+    for (let y = 0; y < failed.length; y++) yearEnds.place(y, Math.log(nowYears + yearLeft + y), kernel);
+    mean.fill(0, 0, points);
     for (let d = 0; d < draws.draws; d++) {
       kernel.densityInto(density, d);
+      for (let j = 0; j < points; j++) mean[j] += density[j];
       survivalInto(survival, density, kernel);
-      for (let y = 0; y < failed.length; y++) failed[y] = 1 - survivalAtLogAge(logAges[y], survival, density, kernel);
+      yearEnds.failedInto(failed, survival, density);
       visit(d, etas[d], failed, 1, 0);
     }
+    const perDraw = 1 / draws.draws;
+    for (let j = 0; j < points; j++) mean[j] *= perDraw;
+    writeMeanForecast(before.forecasts, i, { grid: kernel, density: mean, survival, nowYears }, yearLeft);
+    before.made[i] = 1;
   }
 
   failedNowOf(i: number): Float64Array {

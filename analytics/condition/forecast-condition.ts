@@ -8,16 +8,13 @@ import type { Family } from '../survival/aft.ts';
 import { checkReadings } from './check-condition-data.ts';
 import type { ConditionDraws, ShareReadings } from './condition.ts';
 import { ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
+import { copyForecast, type MadeForecasts, type WritableForecasts, writeMeanForecast } from './mean-forecast.ts';
 import { prepareReadings } from './prepared-readings.ts';
-import { logAgeAtFailedShare, survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
 
 /** What is known of each segment's seal in place, with every share read on it up to the planning date. */
 export interface ConditionKnowledge extends Omit<SegmentKnowledge, 'damageShare'>, ShareReadings {}
 
 export type ConditionForecastOptions = Pick<ForecastOptions, 'yearLeft' | 'horizonYears'>;
-
-/** Further ahead than this a quantile is not given. */
-const FARTHEST_YEARS = 100;
 
 /**
  * Posterior predictive forecast of every segment given all readings of its seal and its soundness at the last look:
@@ -28,6 +25,7 @@ const FARTHEST_YEARS = 100;
  * reading. All draws share a grid of y for each segment, so the mean over draws is taken of densities, and survival and
  * quantiles come from it once. Work is count x draws x about 40 exponentials.
  * @param onProgress called with the share done, 0 to 1
+ * @param before forecasts that need not be made again
  * @throws RangeError when array lengths do not fit, or a reading has no meaning
  */
 export function forecastCondition(
@@ -36,6 +34,7 @@ export function forecastCondition(
   family: Family,
   options: ConditionForecastOptions,
   onProgress?: (shareDone: number) => void,
+  before?: MadeForecasts,
 ): SegmentForecasts {
   checkReadings(known, known.count);
   const readings = prepareReadings(known, draws.reading);
@@ -60,14 +59,13 @@ export function forecastCondition(
     const kernel = new ConditionKernel({ covariates: known.covariates, readings }, draws, draws.growth, family);
     const segments = new UpdatedSegments(known, draws, kernel, options);
     for (const [k, i] of read.entries()) {
-      segments.write(out, i);
+      if (before?.made[i]) copyForecast(out, i, before);
+      else segments.write(out, i);
       if (onProgress && k % 1000 === 999) onProgress(plainShare + ((1 - plainShare) * (k + 1)) / read.length);
     }
   }
   return out;
 }
-
-type Writable = { -readonly [K in keyof SegmentForecasts]: SegmentForecasts[K] };
 
 /** Writes the forecast of one segment after another; buffers are reused. */
 class UpdatedSegments {
@@ -91,27 +89,17 @@ class UpdatedSegments {
     this.options = options;
   }
 
-  write(out: Writable, i: number): void {
+  write(out: WritableForecasts, i: number): void {
     const { known, kernel, density, survival, options } = this;
     const soundAge = Math.max(0, known.soundAgeYears[i]);
     const now = Math.max(soundAge, known.planningAgeYears[i]);
     this.fill(i, Math.log(soundAge));
-    const failedBy = (age: number): number => 1 - survivalAtLogAge(Math.log(age), survival, density, kernel);
-    const ahead = (failedShare: number): number => {
-      const years = Math.exp(logAgeAtFailedShare(failedShare, survival, density, kernel)) - now;
-      return years > FARTHEST_YEARS ? Number.NaN : years;
-    };
-    out.failedNow[i] = failedBy(now);
-    for (let y = 0; y < out.yearEnds; y++)
-      out.failedByYearEnd[i * out.yearEnds + y] = failedBy(now + options.yearLeft + y);
-    out.lowerYears[i] = ahead(0.1);
-    out.medianYears[i] = ahead(0.5);
-    out.upperYears[i] = ahead(0.9);
+    writeMeanForecast(out, i, { grid: kernel, density, survival, nowYears: now }, options.yearLeft);
   }
 
-  /** Mean density over the draws, and survival from it. */
+  /** Mean density over the draws. */
   private fill(i: number, soundLog: number): void {
-    const { kernel, each, density, survival, draws } = this;
+    const { kernel, each, density, draws } = this;
     kernel.turnTo(i, soundLog);
     const { points } = kernel;
     density.fill(0, 0, points);
@@ -121,7 +109,6 @@ class UpdatedSegments {
     }
     const perDraw = 1 / draws.draws;
     for (let j = 0; j < points; j++) density[j] *= perDraw;
-    survivalInto(survival, density, kernel);
   }
 }
 

@@ -57,3 +57,60 @@ function insideCell(t: number, survival: Float64Array, density: Float64Array, j:
   const value = a + t * (rise + (1 - t) * (left * (1 - t) + right * t));
   return Math.max(b, Math.min(a, value));
 }
+
+const BEFORE_GRID = -1;
+const AFTER_GRID = -2;
+
+/**
+ * The same log ages looked up on one grid under many draws: what `survivalAtLogAge` gives, with cells and cubic weights
+ * worked out once. Buffers are reused from one grid to the next.
+ */
+export class GridLookUps {
+  private readonly cell: Int32Array;
+  /** Four for each age: of survival at both ends of its cell and of density at both, times the step. */
+  private readonly weight: Float64Array;
+
+  constructor(ages: number) {
+    this.cell = new Int32Array(ages);
+    this.weight = new Float64Array(4 * ages);
+  }
+
+  /** Sets log age `k`. */
+  place(k: number, y: number, { low, step, points }: LogAgeGrid): void {
+    const at = (y - low) / step;
+    const { cell, weight } = this;
+    if (!(at > 0)) {
+      cell[k] = BEFORE_GRID;
+      return;
+    }
+    if (at >= points - 1) {
+      cell[k] = AFTER_GRID;
+      return;
+    }
+    cell[k] = at | 0;
+    const t = at - cell[k];
+    const u = 1 - t;
+    const w = 4 * k;
+    weight[w + 1] = t * t * (3 - 2 * t);
+    weight[w] = 1 - weight[w + 1];
+    weight[w + 2] = -step * t * u * u;
+    weight[w + 3] = step * t * t * u;
+  }
+
+  /** Writes the chance of having failed by each log age. */
+  failedInto(out: Float64Array, survival: Float64Array, density: Float64Array): void {
+    const { cell, weight } = this;
+    for (let k = 0; k < cell.length; k++) {
+      const j = cell[k];
+      if (j < 0) {
+        out[k] = j === BEFORE_GRID ? 0 : 1;
+        continue;
+      }
+      const a = survival[j];
+      const b = survival[j + 1];
+      const w = 4 * k;
+      const value = weight[w] * a + weight[w + 1] * b + weight[w + 2] * density[j] + weight[w + 3] * density[j + 1];
+      out[k] = 1 - Math.max(b, Math.min(a, value));
+    }
+  }
+}

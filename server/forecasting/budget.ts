@@ -1,39 +1,45 @@
 import { type FallsDueOptions, fallsDue } from '../../analytics/forecast/falls-due.ts';
-import type { ForecastOptions, SegmentForecasts } from '../../analytics/forecast/forecast-segments.ts';
+import type { FirstFailures } from '../../analytics/forecast/first-failures.ts';
+import type { SegmentForecasts } from '../../analytics/forecast/forecast-segments.ts';
 import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { SEED } from './fit-network.ts';
 import { knowledgeOf, type SealedSegment } from './knowledge.ts';
-import { modelFirstFailures } from './model-forecasts.ts';
+import { firstFailuresOf, type SegmentOptions } from './model-forecasts.ts';
 import type { Network } from './network.ts';
 import type { PriceList } from './price-list.ts';
 import type { StoredModel } from './stored-model.ts';
 
-/** All that forecast states and budget are made from. */
-export interface ForecastInputs {
+/** All that a budget is made from. */
+export interface PlannedInputs {
   readonly network: Network;
-  /** Segments with a seal in place; forecasts have one entry for each. */
-  readonly segments: readonly SealedSegment[];
-  readonly forecasts: SegmentForecasts;
+  /** Segments with a seal in place. */ readonly segments: readonly SealedSegment[];
+  /** One for each of them. */ readonly firstFailures: FirstFailures;
   readonly model: StoredModel;
   readonly settings: Settings;
   readonly prices: PriceList;
-  readonly options: Omit<ForecastOptions, 'damageRule'>;
+  readonly options: SegmentOptions;
   readonly planningYear: number;
 }
 
+/** All that forecast states are made from. */
+export interface ForecastInputs extends PlannedInputs {
+  /** One for each of the segments. */ readonly forecasts: SegmentForecasts;
+}
+
 /** What falls due each year by district and class, for the segments that resealing is planned for. */
-export function networkBudget(inputs: ForecastInputs, progress: (share: number) => void): Budget {
+export function networkBudget(inputs: PlannedInputs, progress: (share: number) => void): Budget {
   const { model, settings, options, planningYear } = inputs;
-  const segments = inputs.segments.filter((segment) => segment.planned);
+  const planned = [...inputs.segments.keys()].filter((i) => inputs.segments[i].planned);
+  const segments = planned.map((i) => inputs.segments[i]);
   const districts = [...new Set(segments.map((s) => s.district))].sort();
   const classes = [...model.design.classes] as SealantClass[];
   const priceYear = inputs.prices.priceYear ?? planningYear;
   const dueOptions: FallsDueOptions = {
     ...options,
     damageRule: model.damageRule,
-    firstFailures: modelFirstFailures(segments, model, options),
+    firstFailures: firstFailuresOf(inputs.firstFailures, planned),
     planningYear,
     priceYear,
     escalationPerYear: settings.escalationPerYear,
@@ -78,7 +84,7 @@ export function networkBudget(inputs: ForecastInputs, progress: (share: number) 
   };
 }
 
-function assumptions({ network, settings, segments, model }: ForecastInputs, priceYear: number): string[] {
+function assumptions({ network, settings, segments, model }: PlannedInputs, priceYear: number): string[] {
   const unsealed = network.segments.length - segments.length;
   const notPlanned = segments.filter((s) => !s.planned).length;
   const percent = (share: number) => `${+(share * 100).toFixed(2)} %`;

@@ -1,6 +1,6 @@
 import { standardQuantile } from '../../analytics/survival/families.ts';
-import type { ForecastInputs } from './budget.ts';
-import { modelFirstFailures } from './model-forecasts.ts';
+import type { PlannedInputs } from './budget.ts';
+import { modelForecasts } from './model-forecasts.ts';
 import type { StoredModel } from './stored-model.ts';
 
 /** Draws that network totals keep of each segment: 20 bytes a segment. */
@@ -10,10 +10,10 @@ export const KEPT_DRAWS = 20;
  * Chance of having failed by the planning date of each segment under a few draws, the same ones for all segments, so that
  * totals of any part of the network keep what segments share. Bytes, row-major, segments x `KEPT_DRAWS`; see `byteOfChance`.
  */
-export function failedNowDraws(inputs: ForecastInputs, progress: (share: number) => void): Uint8Array {
+export function failedNowDraws(inputs: PlannedInputs, progress: (share: number) => void): Uint8Array {
   const { segments, model, options } = inputs;
   const few = modelOfDraws(model, spreadDraws(model));
-  const first = modelFirstFailures(segments, few, options);
+  const { firstFailures: first } = modelForecasts(segments, few, options);
   const out = new Uint8Array(segments.length * KEPT_DRAWS);
   for (const [i, { inPlace }] of segments.entries()) {
     if (inPlace.observation.knownFailed) out.fill(byteOfChance(1), i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS);

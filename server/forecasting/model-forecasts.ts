@@ -11,43 +11,47 @@ import { knowledgeOf, type SealedSegment } from './knowledge.ts';
 import { packReadings } from './share-readings.ts';
 import type { StoredCondition, StoredModel } from './stored-model.ts';
 
-type Options = Omit<ForecastOptions, 'damageRule'>;
+export type SegmentOptions = Omit<ForecastOptions, 'damageRule'>;
 
-/** Forecasts of all segments by a model: with damaged shares where it knows how damage grows, else by the damage rule. */
+/** What a model says of some segments. */
+export interface ModelForecasts {
+  /** Chances of first failures, draw by draw; the forecasts are their averages. */
+  readonly firstFailures: FirstFailures;
+  /** Cheaper after `firstFailures` went through the segments. */
+  forecasts(progress: (share: number) => void): SegmentForecasts;
+}
+
+/** Forecasts by a model: with damaged shares where it knows how damage grows, else by the threshold and the damage rule. */
 export function modelForecasts(
   segments: readonly SealedSegment[],
   model: StoredModel,
-  options: Options,
-  progress: (share: number) => void,
-): SegmentForecasts {
-  const { condition, family, draws, damageRule } = model;
-  if (!condition)
-    return forecastSegments(knowledgeOf(segments, model.design), draws, family, { ...options, damageRule }, progress);
-  const known = conditionKnowledge(segments, model, condition);
-  return forecastCondition(known, drawsWithGrowth(model, condition), family, options, progress);
-}
-
-/** The chances of first failures that those forecasts are averages of. */
-export function modelFirstFailures(
-  segments: readonly SealedSegment[],
-  model: StoredModel,
-  options: Options,
-): FirstFailures {
-  const { condition, family, draws, damageRule } = model;
-  if (!condition)
-    return new RuleFirstFailures(knowledgeOf(segments, model.design), draws, family, { ...options, damageRule });
-  const known = conditionKnowledge(segments, model, condition);
-  return new ConditionFirstFailures(known, drawsWithGrowth(model, condition), family, options);
-}
-
-function conditionKnowledge(
-  segments: readonly SealedSegment[],
-  { design }: StoredModel,
-  { inspectors }: StoredCondition,
-): ConditionKnowledge {
+  options: SegmentOptions,
+): ModelForecasts {
+  const { condition, family, draws, damageRule, design } = model;
+  const knowledge = knowledgeOf(segments, design);
+  if (!condition) {
+    const withRule = { ...options, damageRule };
+    return {
+      firstFailures: new RuleFirstFailures(knowledge, draws, family, withRule),
+      forecasts: (progress) => forecastSegments(knowledge, draws, family, withRule, progress),
+    };
+  }
   const lists = segments.map(({ inPlace }) => inPlace.readings);
-  return { ...knowledgeOf(segments, design), ...packReadings(lists, inspectors) };
+  const known: ConditionKnowledge = { ...knowledge, ...packReadings(lists, condition.inspectors) };
+  const growing = drawsWithGrowth(model, condition);
+  const firstFailures = new ConditionFirstFailures(known, growing, family, options);
+  return {
+    firstFailures,
+    forecasts: (progress) => forecastCondition(known, growing, family, options, progress, firstFailures.before),
+  };
 }
+
+/** First failures of some of the segments; `members`: their places among all. */
+export const firstFailuresOf = (all: FirstFailures, members: readonly number[]): FirstFailures => ({
+  etasOf: (i) => all.etasOf(members[i]),
+  eachDraw: (i, visit) => all.eachDraw(members[i], visit),
+  failedNowOf: (i) => all.failedNowOf(members[i]),
+});
 
 export const drawsWithGrowth = (
   { draws }: Pick<StoredModel, 'draws'>,
