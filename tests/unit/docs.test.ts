@@ -99,7 +99,16 @@ describe('commands', () => {
     const asked = new Map<string, string>([['serve', [...serve, ...options].join(' ')]]);
     for (let i = 0; i < lines.length; i += 3)
       asked.set(lines[i + 1], `${asked.get(lines[i + 1]) ?? ''} ${lines[i + 2]}`);
-    expect([...asked.keys()].sort()).toEqual(['budget', 'export', 'fit', 'forecast', 'load', 'serve']);
+    expect([...asked.keys()].sort()).toEqual([
+      'budget',
+      'evidence',
+      'export',
+      'fit',
+      'forecast',
+      'load',
+      'models',
+      'serve',
+    ]);
     const unknown = await Promise.all(
       [...asked].map(async ([command, words]) => {
         const known = await help(command);
