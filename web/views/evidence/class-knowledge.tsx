@@ -8,6 +8,7 @@ import { useNarrow } from '../service-life/use-narrow.ts';
 import type { Column } from '../shared/data-table.tsx';
 import { PLOT_INK } from '../shared/plot-picture.tsx';
 import { EvidenceFigure, MarkKey } from './figure.tsx';
+import { logAxisX } from './log-axis.ts';
 
 type Knowledge = Static<typeof ClassKnowledgeSchema>;
 type Life = Knowledge['priorLife'];
@@ -59,6 +60,7 @@ function knowledgeChart(rows: readonly Knowledge[], narrow: boolean): Plot.PlotO
     Math.max(...ends.map(({ upper }) => upper)) * 1.05,
   ];
   const all = narrow ? [1, 2, 5, 10, 20, 50, 100] : [1, 2, 3, 5, 7, 10, 15, 20, 30, 50, 70, 100];
+  const ticks = all.filter((age) => age >= domain[0] && age <= domain[1]);
   const part = (lifeOf: (row: Knowledge) => Life, dy: number, colour: string, dash?: string) => [
     Plot.ruleY(rows, {
       x1: (row: Knowledge) => lifeOf(row).lower,
@@ -79,23 +81,15 @@ function knowledgeChart(rows: readonly Knowledge[], narrow: boolean): Plot.PlotO
     }),
   ];
   return {
-    x: {
-      type: 'log',
-      domain,
-      ticks: all.filter((age) => age >= domain[0] && age <= domain[1]),
-      tickFormat: (age: number) => String(age),
-      label: 'Median life, years',
-      labelAnchor: 'center',
-      labelArrow: 'none',
-      grid: true,
-    },
+    x: { type: 'log', domain, ticks, grid: true, axis: null },
     y: { domain: rows.map(nameOf), label: null, axis: null },
-    marginLeft: narrow ? 124 : 190,
+    marginLeft: narrow ? 124 : 204,
     marginRight: 18,
     marginBottom: 44,
     marginTop: 10,
     marks: [
       Plot.axisY({ tickSize: 0, lineWidth: narrow ? 9 : 15, label: null }),
+      logAxisX(ticks, 'Median life, years'),
       ...part(({ priorLife }) => priorLife, -6, PLOT_INK.chalk, '6 4'),
       ...part(({ posteriorLife }) => posteriorLife, 6, PLOT_INK.accent),
     ],

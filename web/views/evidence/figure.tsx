@@ -57,7 +57,7 @@ function CsvDownload({ name, file }: { name: string; file: FigureFile }) {
   if (typeof file === 'string')
     return (
       <a className="button" href={file} download>
-        Save numbers (CSV)
+        Numbers (CSV)
       </a>
     );
   const save = () => {
@@ -71,7 +71,7 @@ function CsvDownload({ name, file }: { name: string; file: FigureFile }) {
   };
   return (
     <button type="button" className="button" onClick={save}>
-      Save numbers (CSV)
+      Numbers (CSV)
     </button>
   );
 }

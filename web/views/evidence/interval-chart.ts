@@ -1,5 +1,6 @@
 import * as Plot from '@observablehq/plot';
 import { PLOT_INK } from '../shared/plot-picture.tsx';
+import { logAxisX } from './log-axis.ts';
 
 /** One line of a picture: a value with an interval. null: not known, nothing is drawn. */
 export interface IntervalLine {
@@ -31,6 +32,7 @@ export const intervalChartHeight = (lines: readonly IntervalLine[]): number => 6
 /** Dots with their intervals, one row each. With `forecast` the bar is where the dot should lie, else how sure it is. */
 export function intervalChart({ lines, axis, narrow, kind, reference, from = 0 }: IntervalChart): Plot.PlotOptions {
   const scale = kind === 'ratio' ? ratioScale(lines, narrow) : plainScale(lines, { kind, reference, narrow, from });
+  const namedTicks = Array.isArray(scale.ticks) ? scale.ticks : undefined;
   const [least, most] = scale.domain;
   const held = (value: number): number => Math.min(most, Math.max(least, value));
   const barred = lines.filter(({ lower, upper }) => lower !== null && upper !== null);
@@ -42,14 +44,15 @@ export function intervalChart({ lines, axis, narrow, kind, reference, from = 0 }
     y: 'label',
   };
   return {
-    x: { ...scale, label: axis, labelAnchor: 'center', labelArrow: 'none', grid: true },
+    x: { ...scale, label: axis, labelAnchor: 'center', labelArrow: 'none', grid: true, axis: namedTicks && null },
     y: { domain: lines.map(({ label }) => label), label: null, axis: null },
-    marginLeft: narrow ? 124 : 190,
+    marginLeft: narrow ? 124 : 204,
     marginRight: 18,
     marginBottom: 44,
     marginTop: 10,
     marks: [
       Plot.axisY({ tickSize: 0, lineWidth: narrow ? 9 : 15, label: null }),
+      ...(namedTicks ? [logAxisX(namedTicks, axis)] : []),
       ...(reference === null ? [] : [Plot.ruleX([reference], { stroke: PLOT_INK.ink, strokeWidth: 1.25 })]),
       ofForecast
         ? Plot.ruleY(barred, { ...ends, stroke: PLOT_INK.accent, strokeOpacity: 0.35, strokeWidth: 12 })
@@ -99,7 +102,7 @@ function ratioScale(lines: readonly IntervalLine[], narrow: boolean) {
   const domain: [number, number] = [1 / rounded, rounded];
   const wanted = narrow && rounded > 1.6 ? NARROW_RATIO_TICKS : RATIO_TICKS;
   const ticks = wanted.filter((tick) => tick >= domain[0] && tick <= domain[1]);
-  return { type: 'log' as const, domain, ticks, tickFormat: (ratio: number) => String(ratio) };
+  return { type: 'log' as const, domain, ticks };
 }
 
 function plainScale(

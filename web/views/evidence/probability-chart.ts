@@ -1,6 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import type { ProbabilityPlot } from '../../../server/schemas/evidence-diagnostics.ts';
 import { PLOT_INK } from '../shared/plot-picture.tsx';
+import { logAxisX } from './log-axis.ts';
 
 /** The paper of a family: log age across, quantile of the share failed upwards; a right fit of like seals is straight. */
 export function probabilityChart(plot: ProbabilityPlot, narrow: boolean): Plot.PlotOptions {
@@ -26,14 +27,7 @@ export function probabilityChart(plot: ProbabilityPlot, narrow: boolean): Plot.P
     upperYears: Math.min(ages[1], point.upperYears ?? ages[1]),
   }));
   return {
-    x: {
-      type: 'log',
-      domain: ages,
-      label: 'Age of the seal, years',
-      labelAnchor: 'center',
-      labelArrow: 'none',
-      ...ticksFor(ages, narrow),
-    },
+    x: { type: 'log', domain: ages, axis: null },
     y: {
       domain: [bottom, top],
       label: 'Failed',
@@ -48,6 +42,7 @@ export function probabilityChart(plot: ProbabilityPlot, narrow: boolean): Plot.P
     marginRight: 14,
     clip: true,
     marks: [
+      logAxisX(ticksFor(ages, narrow), 'Age of the seal, years'),
       Plot.areaX(banded, {
         y: 'quantile',
         x1: 'lowerYears',
@@ -106,7 +101,5 @@ function apart(marks: ProbabilityPlot['axis'], whole: number): ProbabilityPlot['
 const LEAST_TICK_GAP = 0.05;
 const AGE_TICKS = [0.5, 1, 2, 3, 5, 7, 10, 15, 20, 30, 40, 60];
 const NARROW_AGE_TICKS = [0.5, 1, 2, 5, 10, 20, 40];
-const ticksFor = ([first, last]: [number, number], narrow: boolean) => ({
-  ticks: (narrow ? NARROW_AGE_TICKS : AGE_TICKS).filter((age) => age >= first && age <= last),
-  tickFormat: (age: number) => String(age),
-});
+const ticksFor = ([first, last]: [number, number], narrow: boolean): number[] =>
+  (narrow ? NARROW_AGE_TICKS : AGE_TICKS).filter((age) => age >= first && age <= last);

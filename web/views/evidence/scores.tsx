@@ -22,7 +22,7 @@ export function Scores({ backtest }: { backtest: BacktestEvidence }) {
     const lines = comparisons.map(({ against, logScore: { mean, lower, upper } }) => ({
       ...{ label: labelOf(METHOD_LABELS, against), value: mean, lower, upper },
     }));
-    const axis = 'Gain of the model in log score per look';
+    const axis = narrow ? 'Gain in log score per look' : 'Gain of the model in log score per look';
     return {
       options: intervalChart({ lines, axis, narrow, kind: 'difference', reference: 0 }),
       height: intervalChartHeight(lines),

@@ -59,15 +59,10 @@ export function Influence({ list }: { list: OddOnes['influential'] }) {
           cell: ({ distance }) => formatNumber(distance, 3),
         },
         {
-          key: 'parameter',
-          head: 'Most',
-          cell: ({ parameter }) => (parameter === null ? NOT_KNOWN : <code>{parameter}</code>),
-        },
-        {
           key: 'shift',
-          head: 'by, standard errors',
-          numeric: true,
-          cell: ({ shift }) => formatNumber(shift, 2),
+          head: 'Most of all (standard errors)',
+          cell: ({ parameter, shift }) =>
+            parameter === null ? NOT_KNOWN : `${inPlainWords(parameter)} (${formatNumber(shift, 2)})`,
         },
       ]}
     />
