@@ -26,13 +26,13 @@ export interface JointColumn {
 
 /** Columns of the joints table, the forecast first, then what it rests on. */
 export const JOINT_COLUMNS: readonly JointColumn[] = [
-  { id: 'id', head: 'Segment', sort: 'id', widthPx: 150, cell: ({ id }) => <span className="code">{id}</span> },
+  { id: 'id', head: 'Segment', sort: 'id', widthPx: 128, cell: ({ id }) => <span className="code">{id}</span> },
   {
     id: 'due',
     head: 'Reseal in',
     sort: 'dueYear',
     numeric: true,
-    widthPx: 110,
+    widthPx: 104,
     cell: ({ dueYear }) => <strong>{formatYear(dueYear)}</strong>,
   },
   {
@@ -41,7 +41,7 @@ export const JOINT_COLUMNS: readonly JointColumn[] = [
     sort: 'failedNowProbability',
     numeric: true,
     highFirst: true,
-    widthPx: 150,
+    widthPx: 134,
     cell: ({ failedNowProbability }) => formatShare(failedNowProbability),
   },
   {

@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import { useEffect, useRef } from 'react';
 import markUrl from '../../design/mark.svg?url';
 import { SCREENS, type ScreenName, screenAddress } from '../../state/routes.ts';
 import { JobIndicator } from '../data/job-indicator.tsx';
@@ -11,6 +12,12 @@ import { MoonIcon, SunIcon, SystemIcon } from './icons.tsx';
 /** Product, agency, menu and preferences: the same on every screen. */
 export function Masthead({ current }: { current: ScreenName | null }) {
   const { params } = useAddress();
+  const menu = useRef<HTMLElement>(null);
+  // A narrow menu scrolls sideways: where one is must be in sight.
+  useEffect(() => {
+    const here = current && menu.current?.querySelector('[aria-current]');
+    if (here) here.scrollIntoView({ inline: 'center', block: 'nearest', behavior: 'instant' });
+  }, [current]);
   return (
     <header>
       <div className="masthead">
@@ -19,7 +26,7 @@ export function Masthead({ current }: { current: ScreenName | null }) {
           Kerfcast
         </Link>
         <Agency />
-        <nav className="menu" aria-label="Screens">
+        <nav className="menu" aria-label="Screens" ref={menu}>
           {SCREENS.map(({ path, name, label }) => (
             <Link key={name} href={screenAddress(path, params)} aria-current={name === current ? 'page' : undefined}>
               {label}
