@@ -9,8 +9,8 @@ import { answerAsProblem, answerErrorsAsProblems } from './errors-to-problems.ts
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
-import { evidenceRoutes } from './routes/evidence.ts';
 import { driverRoutes } from './routes/drivers.ts';
+import { evidenceRoutes } from './routes/evidence.ts';
 import { exportRoutes } from './routes/exports.ts';
 import { facilityRoutes } from './routes/facilities.ts';
 import { jobRoutes } from './routes/jobs.ts';

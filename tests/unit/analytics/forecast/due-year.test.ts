@@ -132,7 +132,9 @@ describe('the reason', () => {
     expect(dueReason({ ...reason, offset: -1, triggerChance: 1.4 })).toBe(
       'Putting the resealing off by a year saves 1.4 times what a year with the joint open costs: not due on cost alone.',
     );
-    expect(dueReason({ ...reason, offset: -1, triggerChance: Number.POSITIVE_INFINITY })).toMatch(/set to cost nothing/);
+    expect(dueReason({ ...reason, offset: -1, triggerChance: Number.POSITIVE_INFINITY })).toMatch(
+      /set to cost nothing/,
+    );
     expect(dueReason({ ...reason, offset: -1, triggerChance: Number.NaN })).toMatch(/No unit price/);
   });
 });
