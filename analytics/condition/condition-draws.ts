@@ -20,15 +20,15 @@ export interface ConditionDrawOptions extends ConditionOptions {
 /** Student degrees of freedom of the proposals. */
 const FREEDOM = 5;
 const PROPOSALS = 4000;
-/** Seals to spend on proposals, and on checks: a few seconds of each. */
+/** Seals to spend on proposals: a few seconds. */
 const PROPOSAL_BUDGET = 3e5;
-const CHECK_BUDGET = 2e6;
 const LEAST_PROPOSALS_PER_DRAW = 2;
 /** With as many seals and failures the posterior is near to normal: weights are checked on some proposals, then left out. */
 const MANY_SEALS = 1000;
 const MANY_FAILURES = 100;
-const MOST_CHECKS = 50;
-const LEAST_CHECKS = 30;
+const CHECKS = 60;
+/** The check is made on at most about this many seals: with more, the posterior is the nearer to normal. */
+const SEALS_FOR_CHECK = 10_000;
 const LARGEST_TRUSTED_K = 0.7;
 
 /**
@@ -50,12 +50,11 @@ export function conditionDraws(data: ConditionData, fit: ConditionFit, options: 
   const random = seededRandom(seed);
   const rows = data.lower.length;
   if (rows > MANY_SEALS && fit.life.failures > MANY_FAILURES) {
-    const checks = Math.max(LEAST_CHECKS, Math.min(MOST_CHECKS, Math.floor(CHECK_BUDGET / rows)));
-    const checked = sample(problem.density, mode, { count: checks, freedom: Infinity, random });
-    const share = checked.effectiveSampleSize / checks;
-    if (checked.paretoK < LARGEST_TRUSTED_K && share > 0.5) {
+    const { paretoK: k, effectiveSampleSize } = check(problem.density, mode, rows, random);
+    const share = effectiveSampleSize / CHECKS;
+    if (k < LARGEST_TRUSTED_K && share > 0.5) {
       const points = Array.from({ length: draws }, () => propose(mode, Infinity, random).point);
-      const quality = { effectiveSampleSize: share * draws, paretoK: checked.paretoK, method: 'laplace' as const };
+      const quality = { effectiveSampleSize: share * draws, paretoK: k, method: 'laplace' as const };
       return { ...toDraws(problem, points, fit), ...quality };
     }
   }
@@ -73,7 +72,7 @@ interface Proposal {
   readonly factor: Float64Array;
 }
 
-/** The fit's mode in theta; one or two Newton steps mend the rounding of the way back, and find b from c. */
+/** The fit's mode in theta, found again from its own scale, with b from c. */
 function modeOf({ design, density }: ConditionProblem, fit: ConditionFit): Proposal {
   const { places } = density;
   const start = new Float64Array(places.size);
@@ -84,14 +83,32 @@ function modeOf({ design, density }: ConditionProblem, fit: ConditionFit): Propo
     start[places.logReadingSd] = Math.log(fit.growth.readingSd);
     start.set(fit.growth.inspectorShift, places.firstShift);
   }
+  const mode = proposalFrom(density, start);
+  if (!mode) throw new RangeError('Draws need a fit whose information is positive definite; this one is not');
+  return mode;
+}
+
+/** One or two Newton steps mend the rounding of the way back, or lead from the mode of all seals to that of some. */
+function proposalFrom(density: ConditionDensity, start: Float64Array): Proposal | null {
+  const { size } = density.places;
   const { at, hessian } = maximise(density.derivatives, start, { maxIterations: 30 });
   const covariance = invertPositiveDefinite(
     hessian.map((h) => -h),
-    places.size,
+    size,
   );
-  if (!covariance || !choleskyInPlace(covariance, places.size))
-    throw new RangeError('Draws need a fit whose information is positive definite; this one is not');
-  return { centre: at, factor: covariance };
+  return covariance && choleskyInPlace(covariance, size) ? { centre: at, factor: covariance } : null;
+}
+
+/** Weights of normal proposals at the mode, on every so many seals where there are very many. */
+function check(density: ConditionDensity, mode: Proposal, rows: number, random: SeededRandom): WeightedSample {
+  const sampling = { count: CHECKS, freedom: Infinity, random };
+  if (rows <= 2 * SEALS_FOR_CHECK) return sample(density, mode, sampling);
+  density.stride = Math.floor(rows / SEALS_FOR_CHECK);
+  const near = proposalFrom(density, mode.centre);
+  const checked = near && sample(density, near, sampling);
+  density.stride = 1;
+  // A rare class without a prior may be in none of the seals picked: then all of them are asked.
+  return checked ?? sample(density, mode, sampling);
 }
 
 interface WeightedSample {

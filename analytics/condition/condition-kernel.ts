@@ -1,5 +1,6 @@
 import type { Family } from '../survival/aft.ts';
 import type { ConditionDraws, GrowthDraws } from './condition.ts';
+import { fallingExponential } from './falling-exponential.ts';
 import { logNormalCdf } from './normal-tail.ts';
 import { AT_LEAST, MEASURED, type PreparedReadings } from './prepared-readings.ts';
 import { SealIntegrand, shiftOf } from './seal-integrand.ts';
@@ -7,9 +8,11 @@ import { SealIntegrand, shiftOf } from './seal-integrand.ts';
 /** Draws, spread evenly over all, whose ranges are joined to make the grid of a segment. */
 const DRAWS_FOR_GRID = 8;
 /** Steps of the grid per width of the sharpest feature. */
-const STEPS_PER_WIDTH = 3;
+const STEPS_PER_WIDTH = 2.5;
 const STEPS_PER_EDGE = 2;
 const FEWEST_POINTS = 12;
+/** The grid of a draw ends where its density is e^-13, 2e-6, of its highest. */
+const DROP = 13;
 export const MOST_POINTS = 400;
 
 /** What the kernel knows of the segments: one covariate row each, readings in the same order. */
@@ -43,7 +46,7 @@ export class ConditionKernel {
     this.growth = growth;
     this.family = family;
     this.width = draws.coefficients.length / draws.draws;
-    this.integrand = new SealIntegrand(input.readings, family);
+    this.integrand = new SealIntegrand(input.readings, family, DROP);
     const { inspectors, inspectorShift } = growth;
     this.shifts = Array.from({ length: draws.draws }, (_, d) =>
       inspectorShift.subarray(d * inspectors, (d + 1) * inspectors),
@@ -92,6 +95,18 @@ export class ConditionKernel {
 
   /** Writes the density of y under draw `d` at the points of the grid; it integrates to 1 by `cellMass`. */
   densityInto(out: Float64Array, d: number): void {
+    const scale = this.unscaledInto(out, d);
+    for (let j = 0; j < this.points; j++) out[j] *= scale;
+  }
+
+  /** Adds the density of y under draw `d` to `sum`. `scratch` is overwritten. */
+  addDensity(sum: Float64Array, scratch: Float64Array, d: number): void {
+    const scale = this.unscaledInto(scratch, d);
+    for (let j = 0; j < this.points; j++) sum[j] += scale * scratch[j];
+  }
+
+  /** Writes the density over its highest value and returns what makes it integrate to 1. */
+  private unscaledInto(out: Float64Array, d: number): number {
     const { points, step } = this;
     const perSigma = 1 / this.draws.scale[d];
     logLifeInto(out, this.family, (this.low - this.predictor(d)) * perSigma, step * perSigma, points);
@@ -100,13 +115,13 @@ export class ConditionKernel {
     for (let j = 0; j < points; j++) if (out[j] > largest) largest = out[j];
     let sum = 0;
     for (let j = 0; j < points; j++) {
-      out[j] = Math.exp(out[j] - largest);
-      sum += out[j];
+      const value = fallingExponential(out[j] - largest);
+      out[j] = value;
+      sum += value;
     }
     const last = points - 1;
     sum -= endPart(out[0], out[1], out[2], out[3]) + endPart(out[last], out[last - 1], out[last - 2], out[last - 3]);
-    const scale = 1 / (sum * step);
-    for (let j = 0; j < points; j++) out[j] *= scale;
+    return 1 / (sum * step);
   }
 
   private addReadings(out: Float64Array, d: number): void {

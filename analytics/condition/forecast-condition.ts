@@ -23,7 +23,7 @@ export type ConditionForecastOptions = Pick<ForecastOptions, 'yearLeft' | 'horiz
  *
  * Under one draw the density of y = log T is that of the life model above the last sound age, times the chance of each
  * reading. All draws share a grid of y for each segment, so the mean over draws is taken of densities, and survival and
- * quantiles come from it once. Work is count x draws x about 40 exponentials.
+ * quantiles come from it once. Work is count x draws x about 35 exponentials.
  * @param onProgress called with the share done, 0 to 1
  * @param before forecasts that need not be made again
  * @throws RangeError when array lengths do not fit, or a reading has no meaning
@@ -103,10 +103,7 @@ class UpdatedSegments {
     kernel.turnTo(i, soundLog);
     const { points } = kernel;
     density.fill(0, 0, points);
-    for (let d = 0; d < draws.draws; d++) {
-      kernel.densityInto(each, d);
-      for (let j = 0; j < points; j++) density[j] += each[j];
-    }
+    for (let d = 0; d < draws.draws; d++) kernel.addDensity(density, each, d);
     const perDraw = 1 / draws.draws;
     for (let j = 0; j < points; j++) density[j] *= perDraw;
   }

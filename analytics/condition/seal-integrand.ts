@@ -13,7 +13,7 @@ export interface GrowthPoint {
 }
 
 const HALF_LOG_2PI = 0.5 * Math.log(2 * Math.PI);
-/** The integrand's logarithm falls by this much from its mode to the ends of the range; e^-18 is 2e-8. */
+/** What is left beyond the range is about e^-18, 2e-8. */
 const DROP = 18;
 /** Mode is found to this share of the integrand's width: it only places the range. */
 const MODE_TOLERANCE = 0.05;
@@ -40,6 +40,7 @@ export class SealIntegrand {
   nodes = 0;
   private readonly readings: PreparedReadings;
   private readonly terms: FamilyTerms;
+  private readonly drop: number;
   private readonly life = newTerms();
   private readonly tail = new Float64Array(3);
   private point: GrowthPoint = { sigma: 1, exponent: 1, readingSd: 1, shift: new Float64Array(0) };
@@ -48,10 +49,18 @@ export class SealIntegrand {
   private from = 0;
   private to = 0;
   private censored = 0;
+  /** Of each censored reading: its sign, and zeta = offset + rate y. */ private readonly sign: Float64Array;
+  private readonly offset: Float64Array;
+  private readonly rate: Float64Array;
 
-  constructor(readings: PreparedReadings, family: Family) {
+  /** `drop`: how far the integrand's logarithm falls from its mode to the ends of the range. */
+  constructor(readings: PreparedReadings, family: Family, drop = DROP) {
     this.readings = readings;
     this.terms = familyTerms(family);
+    this.drop = drop;
+    this.sign = new Float64Array(readings.most);
+    this.offset = new Float64Array(readings.most);
+    this.rate = new Float64Array(readings.most);
   }
 
   /** Sets the parameters that hold for the next seals. */
@@ -65,54 +74,56 @@ export class SealIntegrand {
     const { sigma, exponent, readingSd, shift } = this.point;
     this.from = start[i];
     this.to = start[i + 1];
-    let [measured, weights, sum, logs] = [0, 0, 0, 0];
+    let measured = 0;
+    let censored = 0;
+    let weights = 0;
+    let sum = 0;
+    let squares = 0;
+    let logs = 0;
     for (let r = this.from; r < this.to; r++) {
-      if (kind[r] !== MEASURED) continue;
       const variance = readingSd * readingSd + exponent * exponent * ageVariance[r];
-      measured++;
-      weights += 1 / variance;
-      sum += (logAge[r] - (level[r] - shiftOf(shift, inspector[r])) / exponent) / variance;
-      logs += 0.5 * Math.log(variance);
+      // Pointers are taken about mu, so that their squares keep their digits.
+      const pointer = logAge[r] - (level[r] - shiftOf(shift, inspector[r])) / exponent - mu;
+      if (kind[r] === MEASURED) {
+        measured++;
+        weights += 1 / variance;
+        sum += pointer / variance;
+        squares += (pointer * pointer) / variance;
+        logs += Math.log(variance);
+      } else {
+        const rate = (kind[r] === AT_LEAST ? -exponent : exponent) / Math.sqrt(variance);
+        this.sign[censored] = kind[r] === AT_LEAST ? -1 : 1;
+        this.rate[censored] = rate;
+        this.offset[censored++] = -rate * (pointer + mu);
+      }
     }
     const pointer = measured > 0 ? sum / weights : 0;
-    let rest = 0;
-    for (let r = this.from; r < this.to; r++) {
-      if (kind[r] !== MEASURED) continue;
-      const variance = readingSd * readingSd + exponent * exponent * ageVariance[r];
-      rest += (logAge[r] - (level[r] - shiftOf(shift, inspector[r])) / exponent - pointer) ** 2 / variance;
-    }
+    const rest = measured > 0 ? Math.max(0, squares - sum * pointer) : 0;
     const squared = exponent * exponent;
     const { loaded } = this;
     loaded[0] = mu;
-    loaded[1] = pointer;
+    loaded[1] = mu + pointer;
     loaded[2] = squared * weights;
-    loaded[3] = -Math.log(sigma) - 0.5 * squared * rest - logs - measured * HALF_LOG_2PI;
+    loaded[3] = -Math.log(sigma) - 0.5 * squared * rest - 0.5 * logs - measured * HALF_LOG_2PI;
     loaded[4] = lowLog;
     loaded[5] = highLog;
-    this.censored = this.to - this.from - measured;
+    this.censored = censored;
   }
 
   evaluate(y: number): void {
     const { loaded, life, at, tail } = this;
-    const { sigma, exponent, readingSd, shift } = this.point;
+    const { sigma } = this.point;
     this.terms.exact((y - loaded[0]) / sigma, life);
     const off = y - loaded[1];
     let value = life[0] + loaded[3] - 0.5 * loaded[2] * off * off;
     let slope = life[1] / sigma - loaded[2] * off;
     let curvature = life[2] / (sigma * sigma) - loaded[2];
-    if (this.censored > 0) {
-      const { logAge, level, kind, inspector, ageVariance } = this.readings;
-      for (let r = this.from; r < this.to; r++) {
-        if (kind[r] === MEASURED) continue;
-        const sign = kind[r] === AT_LEAST ? -1 : 1;
-        const sd = Math.sqrt(readingSd * readingSd + exponent * exponent * ageVariance[r]);
-        const rate = exponent / sd;
-        const zeta = (level[r] - shiftOf(shift, inspector[r]) - exponent * (logAge[r] - y)) / sd;
-        logNormalCdfInto(tail, sign * zeta);
-        value += tail[0];
-        slope += sign * rate * tail[1];
-        curvature += rate * rate * tail[2];
-      }
+    for (let k = 0; k < this.censored; k++) {
+      const rate = this.rate[k];
+      logNormalCdfInto(tail, this.offset[k] + rate * y);
+      value += tail[0];
+      slope += rate * tail[1];
+      curvature += rate * rate * tail[2];
     }
     at[0] = value;
     at[1] = slope;
@@ -125,15 +136,7 @@ export class SealIntegrand {
     this.terms.exact((y - loaded[0]) / this.point.sigma, life);
     const off = y - loaded[1];
     let value = life[0] + loaded[3] - 0.5 * loaded[2] * off * off;
-    if (this.censored === 0) return value;
-    const { logAge, level, kind, inspector, ageVariance } = this.readings;
-    const { exponent, readingSd, shift } = this.point;
-    for (let r = this.from; r < this.to; r++) {
-      if (kind[r] === MEASURED) continue;
-      const sd = Math.sqrt(readingSd * readingSd + exponent * exponent * ageVariance[r]);
-      const zeta = (level[r] - shiftOf(shift, inspector[r]) - exponent * (logAge[r] - y)) / sd;
-      value += logNormalCdf(kind[r] === AT_LEAST ? -zeta : zeta);
-    }
+    for (let k = 0; k < this.censored; k++) value += logNormalCdf(this.offset[k] + this.rate[k] * y);
     return value;
   }
 
@@ -147,9 +150,10 @@ export class SealIntegrand {
     const { at, range, loaded } = this;
     const mode = this.findMode(start);
     const [value, slope, curvature] = [at[0], at[1], at[2]];
-    const steepness = Math.sqrt(slope * slope - 2 * DROP * curvature);
-    const left = (2 * DROP) / (slope + steepness);
-    const right = (2 * DROP) / (steepness - slope);
+    const { drop } = this;
+    const steepness = Math.sqrt(slope * slope - 2 * drop * curvature);
+    const left = (2 * drop) / (slope + steepness);
+    const right = (2 * drop) / (steepness - slope);
     range[0] = mode;
     range[1] = mode <= loaded[4] ? loaded[4] : this.reach(mode, value, -left, loaded[4]);
     range[2] = mode >= loaded[5] ? loaded[5] : this.reach(mode, value, right, loaded[5]);
@@ -172,12 +176,10 @@ export class SealIntegrand {
 
   /** Largest y at which a censored reading is on its limit; Infinity where one is bounded from below. */
   lastEdge(): number {
-    const { logAge, level, kind, inspector } = this.readings;
-    const { exponent, shift } = this.point;
     let last = -Infinity;
-    for (let r = this.from; r < this.to; r++) {
-      if (kind[r] === AT_LEAST) return Infinity;
-      if (kind[r] !== MEASURED) last = Math.max(last, logAge[r] - (level[r] - shiftOf(shift, inspector[r])) / exponent);
+    for (let k = 0; k < this.censored; k++) {
+      if (this.sign[k] < 0) return Infinity;
+      last = Math.max(last, -this.offset[k] / this.rate[k]);
     }
     return last;
   }
@@ -226,17 +228,17 @@ export class SealIntegrand {
     }
   }
 
-  /** End of the range on one side: where the logarithm has fallen by `DROP` to twice that, or the bound. */
+  /** End of the range on one side: where the logarithm has fallen by `drop` or a little more, or the bound. */
   private reach(mode: number, value: number, first: number, bound: number): number {
-    const { at } = this;
+    const { at, drop: wanted } = this;
     let d = first;
     for (let step = 0; step < 30; step++) {
       const y = mode + d;
       if (d > 0 ? y >= bound : y <= bound) return bound;
       this.evaluate(y);
       const drop = value - at[0];
-      if (drop < DROP) d *= Math.min(2, Math.max(1.15, 1.05 * Math.sqrt(DROP / Math.max(drop, 1e-9))));
-      else if (drop > 2 * DROP && step < 6) d *= Math.max(0.3, Math.sqrt((1.4 * DROP) / drop));
+      if (drop < wanted) d *= Math.min(2, Math.max(1.15, 1.05 * Math.sqrt(wanted / Math.max(drop, 1e-9))));
+      else if (drop > 1.6 * wanted && step < 6) d *= Math.max(0.3, Math.sqrt((1.25 * wanted) / drop));
       else return y;
     }
     return mode + d;

@@ -12,7 +12,7 @@ export const LOG_READING_SD = 3;
 export const FIRST_SHIFT = 4;
 
 /** Nodes with a smaller share of the mass are left out of the derivatives. */
-const LEAST_WEIGHT = 1e-13;
+const LEAST_WEIGHT = 1e-10;
 
 /**
  * Marginal log-likelihood of one seal with readings, with its gradient and Hessian, by Gauss-Legendre quadrature over the
@@ -33,6 +33,10 @@ export class SealScore {
   private readonly tail = new Float64Array(3);
   /** Weighted integrand at the nodes, and its sum. */ private readonly values: Float64Array;
   private total = 1;
+  private readonly perSd: Float64Array;
+  /** Of each reading's variance, the part of tau², p; (m a)² is the rest, q. log SD has these slopes in log tau and log m. */
+  private readonly noisePart: Float64Array;
+  private readonly offset: Float64Array;
   private readonly score: Float64Array;
   /** Mode of each row at the last visit: where the next search starts. */ private readonly modes: Float64Array;
   /** Of each reading: which of its row's inspectors; -1 for nobody. */ private readonly slot: Int32Array;
@@ -45,6 +49,9 @@ export class SealScore {
     this.terms = familyTerms(family);
     this.integrand = new SealIntegrand(readings, family);
     this.values = new Float64Array(this.integrand.nodeAt.length);
+    this.perSd = new Float64Array(readings.most);
+    this.noisePart = new Float64Array(readings.most);
+    this.offset = new Float64Array(readings.most);
     this.stride = FIRST_SHIFT + readings.most;
     this.first = new Float64Array(this.stride);
     this.second = new Float64Array(this.stride * this.stride);
@@ -92,6 +99,7 @@ export class SealScore {
       for (let b = 0; b <= a; b++) second[a * stride + b] = 0;
     }
     const value = this.value(i, mu, lowLog, highLog);
+    this.loadReadings(i);
     if (lowLog === highLog) {
       this.addNode(i, mu, highLog, 1, size);
     } else {
@@ -105,11 +113,24 @@ export class SealScore {
     return value;
   }
 
+  /** What of each reading does not depend on y: zeta = offset + m (y - log age) / SD. */
+  private loadReadings(i: number): void {
+    const { perSd, noisePart, offset } = this;
+    const { exponent, readingSd, shift } = this.point;
+    const { start, level, inspector, ageVariance } = this.readings;
+    for (let r = start[i], k = 0; r < start[i + 1]; r++, k++) {
+      const variance = readingSd * readingSd + exponent * exponent * ageVariance[r];
+      perSd[k] = 1 / Math.sqrt(variance);
+      noisePart[k] = (readingSd * readingSd) / variance;
+      offset[k] = (level[r] - shiftOf(shift, inspector[r])) * perSd[k];
+    }
+  }
+
   /** Adds weight x (score, complete-data Hessian plus score score') at one y. */
   private addNode(i: number, mu: number, y: number, weight: number, size: number): void {
     const { first, second, stride, score, life, tail, slot, readings } = this;
-    const { sigma, exponent, readingSd, shift } = this.point;
-    const { start, logAge, level, kind, inspector, ageVariance } = readings;
+    const { sigma, exponent } = this.point;
+    const { start, logAge, kind } = readings;
     const z = (y - mu) / sigma;
     this.terms.exact(z, life);
     const f1 = life[1];
@@ -120,15 +141,13 @@ export class SealScore {
     second[stride] += (weight * (f1 + z * f2)) / sigma;
     second[stride + 1] += weight * (z * f1 + z * z * f2);
     for (let a = LOG_EXPONENT; a < size; a++) score[a] = 0;
-    for (let r = start[i]; r < start[i + 1]; r++) {
-      // Of the reading's variance, tau² is the part p and (m a)² the part q, so log of its SD has slopes p and q.
-      const variance = readingSd * readingSd + exponent * exponent * ageVariance[r];
-      const perSd = 1 / Math.sqrt(variance);
-      const p = (readingSd * readingSd) / variance;
+    for (let r = start[i], k = 0; r < start[i + 1]; r++, k++) {
+      const perSd = this.perSd[k];
+      const p = this.noisePart[k];
       const q = 1 - p;
       // h is the log density of the reading as a function of zeta; dm and dt are the slopes of zeta in log m and log tau.
-      const d = -exponent * (logAge[r] - y) * perSd;
-      const zeta = (level[r] - shiftOf(shift, inspector[r])) * perSd + d;
+      const d = exponent * (y - logAge[r]) * perSd;
+      const zeta = this.offset[k] + d;
       const dm = d - zeta * q;
       const dt = -zeta * p;
       let h1 = -zeta;
@@ -152,11 +171,11 @@ export class SealScore {
       second[LOG_READING_SD * stride + LOG_EXPONENT] += weight * (h2 * dm * dt + h1 * p * (3 * q * zeta - d));
       second[LOG_READING_SD * stride + LOG_READING_SD] += weight * (h2 * dt * dt + h1 * zeta * p * (p - 2 * q));
       if (slot[r] < 0) continue;
-      const k = FIRST_SHIFT + slot[r];
-      score[k] -= h1 * perSd;
-      second[k * stride + LOG_EXPONENT] += weight * perSd * (h1 * q - h2 * dm);
-      second[k * stride + LOG_READING_SD] += weight * perSd * (h1 * p - h2 * dt);
-      second[k * stride + k] += weight * h2 * perSd * perSd;
+      const own = FIRST_SHIFT + slot[r];
+      score[own] -= h1 * perSd;
+      second[own * stride + LOG_EXPONENT] += weight * perSd * (h1 * q - h2 * dm);
+      second[own * stride + LOG_READING_SD] += weight * perSd * (h1 * p - h2 * dt);
+      second[own * stride + own] += weight * h2 * perSd * perSd;
     }
     for (let a = 0; a < size; a++) {
       const scaled = weight * score[a];

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { chooseLink } from '../../../../analytics/condition/choose-link.ts';
 import { type ConditionData, readingModel } from '../../../../analytics/condition/condition.ts';
 import { fitCondition } from '../../../../analytics/condition/fit-condition.ts';
+import { learnReading } from '../../../../analytics/condition/learn-reading.ts';
 import { recordingStep } from '../../../../analytics/condition/prepared-readings.ts';
 import { fitAft } from '../../../../analytics/survival/fit-aft.ts';
 import { recover } from './recovery.ts';
@@ -179,6 +180,20 @@ test('shares on record in whole per cents are found to be so', () => {
   expect(recordingStep([0, 0.005, 0.013, 0.1])).toBe(0.001);
   expect(recordingStep([0.05, 0.1, 0.25])).toBe(0.05);
   expect(recordingStep([0.0123, 0.2])).toBe(0);
+});
+
+test('the reading of shares is learnt from them, and a threshold of 1 % leaves no room for a band', () => {
+  const { data } = simulate({ seed: 9, seals: 300 });
+  const rounded = { ...data, readingShare: data.readingShare.map((share) => Math.round(1000 * share) / 1000) };
+  const learn = (threshold: number) => learnReading(rounded, threshold, options).reading;
+  expect(learn(0.1)).toMatchObject({ link: 'cloglog', recordingStepShare: 0.001 });
+  expect(learn(0.1).thresholdBandShare).toBeCloseTo(0.005, 12);
+  const percent = { ...data, readingShare: data.readingShare.map((share) => Math.round(100 * share) / 100) };
+  expect(learnReading(percent, 0.01, options).reading).toMatchObject({
+    recordingStepShare: 0,
+    detectionLimitShare: 0.005,
+  });
+  expect(() => fitCondition(rounded, { ...options, reading: learn(0.002) })).not.toThrow();
 });
 
 test('a share that is no share is refused by its place', () => {
