@@ -39,7 +39,7 @@ function printReport(report: ModelReport): void {
   console.log(
     `Fit: ${report.fit.family}, status ${report.fit.status}, ${report.fit.observations} seals, ${report.fit.failures} failures`,
   );
-  if (report.condition) console.log(`Damaged shares: ${report.condition.sentence}`);
+  if (report.condition) console.log(report.condition.sentence);
   for (const warning of report.fit.warnings) console.log(`  ! ${warning}`);
   for (const { sealantClass, medianLifeYears: life, observations } of report.classes) {
     const years = [life.median, life.lower, life.upper].map((value) => value.toFixed(1));

@@ -118,10 +118,13 @@ export function summaryOf(rows: readonly ComparisonRow[]): string {
   if (!now || now.aic === null || alike.length === 0)
     return 'The present model has no fit, so nothing compares with it.';
   const best = alike.reduce((a, b) => ((b.aic ?? 0) < (a.aic ?? 0) ? b : a));
+  const above = now.aicDifference ?? 0;
+  const gap =
+    above <= 2 ? `${above.toFixed(1)} above it, which the records cannot tell apart` : `${above.toFixed(1)} above it`;
   const byAic =
     best === now
       ? `Of ${alike.length} models of its threshold the present one has the least AIC.`
-      : `Of ${alike.length} models of its threshold, ${best.label} has the least AIC; the present one is ${(now.aicDifference ?? 0).toFixed(1)} above it.`;
+      : `Of ${alike.length} models of its threshold, ${best.label} has the least AIC; the present one is ${gap}.`;
   return `${byAic} ${byScore(alike, now)}`.trim();
 }
 

@@ -108,7 +108,7 @@ function knownBy({ report, model }: ForecastSegment, sealantClass: SealantClass)
   if (!life || !model.design.classes.includes(sealantClass))
     return 'No seal of this class is on record: its life is published lives alone, made longer or shorter by this place.';
   const count = (value: number) => value.toLocaleString('en');
-  return `${count(life.observations)} seals of this class tell something about life, ${count(life.failures)} of them failed: ${Math.round(100 * life.dataShare)} % records, the rest published lives.`;
+  return `${count(life.observations)} seals of this class tell something about life, ${count(life.failures)} of them failed: ${life.dataShare > 0.995 ? 'over 99' : Math.round(100 * life.dataShare)} % records, the rest published lives.`;
 }
 
 function cautionsOf({ history, normals }: ForecastSegment, seal: Seal): string[] {

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { readingModel } from '../../../../analytics/condition/condition.ts';
 import { DEFAULT_DAMAGE_RULE } from '../../../../analytics/forecast/damage-rule.ts';
 import { COVARIATES } from '../../../../analytics/survival/covariate-table.ts';
 import { decodeModel, encodeModel, type StoredModel } from '../../../../server/forecasting/stored-model.ts';
@@ -48,6 +49,26 @@ describe('a stored model', () => {
     const found = decodeModel(encodeModel(model(odd.subarray(1, 5), Float64Array.of(0.1), Number.NaN)));
     expect(bits(found.draws.coefficients)).toBe(bits(odd.slice(1, 5)));
     expect(found.draws.paretoK).toBeNaN();
+  });
+
+  test('keeps how damage grows bit for bit, and the spread of covariates', () => {
+    const growth = {
+      exponent: Float64Array.of(2.3, 1 / 3),
+      readingSd: Float64Array.of(0.1 + 0.2, 5e-324),
+      inspectors: 3,
+      inspectorShift: Float64Array.of(0.1, -0.2, 0.1, 1 / 7, 0, -1 / 7),
+    };
+    const condition = { growth, reading: readingModel(0.1), inspectors: ['A', 'B', 'É'] };
+    const covariateSpread = Float64Array.of(1, 0.1 + 0.2, 0.3, 1);
+    const written = { ...model(new Float64Array(8), Float64Array.of(1, 2)), condition, covariateSpread };
+    expect(decodeModel(encodeModel(written))).toEqual(written);
+  });
+
+  test('of an older version has neither, and forecasts by the threshold as it did', () => {
+    const form = JSON.parse(Buffer.from(encodeModel(model(new Float64Array(4), Float64Array.of(1)))).toString());
+    const { condition: _c, covariateSpread: _s, ...older } = form;
+    const found = decodeModel(Buffer.from(JSON.stringify(older)));
+    expect([found.condition, found.covariateSpread]).toEqual([null, null]);
   });
 
   test('of a covariate that is gone is refused, with what to do', () => {
