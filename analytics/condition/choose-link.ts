@@ -1,5 +1,6 @@
 import type { ConditionData } from './condition.ts';
 import { type ConditionOptions, fitCondition } from './fit-condition.ts';
+import { isOneIn } from './one-in-many.ts';
 import { SHARE_LINKS, type ShareLink } from './share-link.ts';
 
 /** Rows are thinned evenly to about this many: the curve of growth is the same for all. */
@@ -26,11 +27,11 @@ export function chooseLink(data: ConditionData, options: ConditionOptions): Link
   return { link: best, compared, rows: rows.lower.length };
 }
 
-/** Every so many rows with their readings, so that about `most` are left. */
+/** About `most` rows with their readings, picked from all over. */
 export function thinRows(data: ConditionData, most: number): ConditionData {
-  const stride = Math.ceil(data.lower.length / most);
-  if (stride === 1) return data;
-  const rows = Array.from({ length: Math.ceil(data.lower.length / stride) }, (_, k) => k * stride);
+  const oneIn = data.lower.length / most;
+  if (oneIn <= 1) return data;
+  const rows = [...data.lower.keys()].filter((i) => isOneIn(oneIn, i));
   const width = data.names.length;
   const { readingStart } = data;
   const readingsOf = rows.flatMap((i) =>

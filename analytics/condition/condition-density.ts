@@ -4,6 +4,7 @@ import type { LogLikelihood } from '../survival/log-likelihood.ts';
 import { posteriorDensity } from '../survival/posterior-density.ts';
 import type { Design } from '../survival/standardise.ts';
 import type { ConditionData, ConditionPrior } from './condition.ts';
+import { isOneIn } from './one-in-many.ts';
 import type { PreparedReadings } from './prepared-readings.ts';
 import { RowSums, rowsOf, type ThetaPlaces } from './row-sums.ts';
 import type { GrowthPoint } from './seal-integrand.ts';
@@ -16,7 +17,7 @@ export interface ConditionDensity {
   /** The same with gradient and Hessian. */ readonly derivatives: Objective;
   /** Log-likelihood alone. */ readonly logLikelihood: (theta: Float64Array) => number;
   /** omega: SD of the normal prior on b. */ inspectorSd: number;
-  /** Only every so many rows counts: 1, or more while a start is sought among very many. */ stride: number;
+  /** Only one in so many rows counts: 1, or more where a part of very many will do. */ oneIn: number;
 }
 
 export interface ConditionParts {
@@ -46,7 +47,7 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
   const shift = new Float64Array(places.inspectors);
   const life = priorOfLife(design, prior, places);
   let inspectorSd = parts.inspectorSd;
-  let stride = 1;
+  let oneIn = 1;
 
   const turnTo = (theta: Float64Array): GrowthPoint => {
     centredInto(shift, theta, places);
@@ -63,7 +64,8 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
   const logLikelihood = (theta: Float64Array): number => {
     const { sigma } = turnTo(theta);
     let total = 0;
-    for (let i = 0; i < data.lower.length; i += stride) {
+    for (let i = 0; i < data.lower.length; i++) {
+      if (!isOneIn(oneIn, i)) continue;
       const mu = rows.predictor(i, theta);
       let value = 0;
       if (readings.start[i] < readings.start[i + 1]) {
@@ -81,7 +83,8 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
     const lifeValue = life.into(theta, gradient, hessian);
     const sums = new RowSums(places, rows, gradient, hessian);
     let total = 0;
-    for (let i = 0; i < data.lower.length; i += stride) {
+    for (let i = 0; i < data.lower.length; i++) {
+      if (!isOneIn(oneIn, i)) continue;
       const mu = rows.predictor(i, theta);
       const weight = data.weight[i];
       if (readings.start[i] < readings.start[i + 1]) {
@@ -109,11 +112,11 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
     set inspectorSd(value: number) {
       inspectorSd = value;
     },
-    get stride() {
-      return stride;
+    get oneIn() {
+      return oneIn;
     },
-    set stride(value: number) {
-      stride = value;
+    set oneIn(value: number) {
+      oneIn = value;
     },
   };
 }

@@ -99,14 +99,14 @@ function proposalFrom(density: ConditionDensity, start: Float64Array): Proposal 
   return covariance && choleskyInPlace(covariance, size) ? { centre: at, factor: covariance } : null;
 }
 
-/** Weights of normal proposals at the mode, on every so many seals where there are very many. */
+/** Weights of normal proposals at the mode, on one in so many seals where there are very many. */
 function check(density: ConditionDensity, mode: Proposal, rows: number, random: SeededRandom): WeightedSample {
   const sampling = { count: CHECKS, freedom: Infinity, random };
   if (rows <= 2 * SEALS_FOR_CHECK) return sample(density, mode, sampling);
-  density.stride = Math.floor(rows / SEALS_FOR_CHECK);
+  density.oneIn = Math.floor(rows / SEALS_FOR_CHECK);
   const near = proposalFrom(density, mode.centre);
   const checked = near && sample(density, near, sampling);
-  density.stride = 1;
+  density.oneIn = 1;
   // A rare class without a prior may be in none of the seals picked: then all of them are asked.
   return checked ?? sample(density, mode, sampling);
 }

@@ -75,7 +75,7 @@ export function conditionProblem(
 const OMEGA_ROUNDS = 12;
 const OMEGA_TOLERANCE = 0.005;
 
-/** With more rows than this the search begins on every so many of them, which takes it near enough for a few full steps. */
+/** With more rows than this the search begins on one in so many of them, which takes it near enough for a few full steps. */
 const ROWS_FOR_START = 8000;
 
 function search(problem: ConditionProblem, threshold: AftFit, options: ConditionOptions): Found {
@@ -83,9 +83,9 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
   const rows = problem.readings.start.length - 1;
   let start = startValues(problem.design, density.places, threshold, options.conditionPrior ?? CONDITION_PRIOR);
   if (rows > 2 * ROWS_FOR_START) {
-    density.stride = Math.floor(rows / ROWS_FOR_START);
+    density.oneIn = Math.floor(rows / ROWS_FOR_START);
     const near = searchFrom(problem, start, options);
-    density.stride = 1;
+    density.oneIn = 1;
     if (near.outcome === 'converged') start = near.at;
   }
   return searchFrom(problem, start, options);
