@@ -38,13 +38,8 @@ export function MapScreen() {
   );
 
   function body() {
-    const failed = [bounds, version, settings].filter(({ isError, data }) => isError && data === undefined);
-    if (failed.length > 0) {
-      const again = () => {
-        for (const query of failed) void query.refetch();
-      };
-      return <Failure what="the map" error={failed[0].error} retry={again} />;
-    }
+    const failed = [bounds, version, settings].find(({ isError, data }) => isError && data === undefined);
+    if (failed) return <Failure what="the map" error={failed.error} retry={() => void failed.refetch()} />;
     if (bounds.data === undefined || !version.data || !settings.data) return <Loading what="the map" />;
     if (bounds.data === null) return <NoNetwork />;
     return <NetworkMap box={bounds.data} viewVersion={version.data.viewVersion} settings={settings.data} />;

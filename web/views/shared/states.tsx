@@ -1,3 +1,4 @@
+import { useQueryClient } from '@tanstack/react-query';
 import type { ReactNode } from 'react';
 import { describeError } from '../../api/request.ts';
 
@@ -24,12 +25,18 @@ export function Empty({ title, children, action }: { title: string; children?: R
 
 /** Something went wrong: the reason in the server's words, and a way to try again. */
 export function Failure({ what, error, retry }: { what: string; error: unknown; retry?: () => void }) {
+  const client = useQueryClient();
+  const again = () => {
+    retry?.();
+    // What failed beside it most likely failed for the same reason: one press mends the whole screen.
+    void client.refetchQueries({ type: 'active', predicate: ({ state }) => state.status === 'error' });
+  };
   return (
     <div className="state" role="alert">
       <h2>Could not read {what}</h2>
       <p>{describeError(error)}</p>
       {retry && (
-        <button type="button" className="button" onClick={retry}>
+        <button type="button" className="button" onClick={again}>
           Try again
         </button>
       )}
