@@ -3,6 +3,7 @@ import { type ReactNode, useId } from 'react';
 import { type CsvCell, csvText } from '../../state/evidence-csv.ts';
 import { type Column, DataTable } from '../shared/data-table.tsx';
 import { PlotPicture } from '../shared/plot-picture.tsx';
+import { saveFile } from '../shared/save-file.ts';
 import { SvgDownload } from '../shared/svg-download.tsx';
 
 /** The numbers as a file: the address of the server's, or the rows to save, header first, in SI units and shares of 1. */
@@ -60,15 +61,7 @@ function CsvDownload({ name, file }: { name: string; file: FigureFile }) {
         Numbers (CSV)
       </a>
     );
-  const save = () => {
-    const text = csvText(file());
-    const address = URL.createObjectURL(new Blob([text], { type: 'text/csv' }));
-    const link = document.createElement('a');
-    link.href = address;
-    link.download = `${name}.csv`;
-    link.click();
-    URL.revokeObjectURL(address);
-  };
+  const save = () => saveFile(`${name}.csv`, csvText(file()), 'text/csv');
   return (
     <button type="button" className="button" onClick={save}>
       Numbers (CSV)

@@ -1,4 +1,5 @@
 import type { MouseEvent } from 'react';
+import { saveFile } from './save-file.ts';
 
 const COPIED = ['fill', 'stroke', 'font-family', 'font-size', 'color'] as const;
 
@@ -6,13 +7,7 @@ const COPIED = ['fill', 'stroke', 'font-family', 'font-size', 'color'] as const;
 export function SvgDownload({ name }: { name: string }) {
   const save = (event: MouseEvent<HTMLButtonElement>) => {
     const drawing = event.currentTarget.closest('figure')?.querySelector<SVGSVGElement>('svg');
-    if (!drawing) return;
-    const address = URL.createObjectURL(new Blob([standaloneSvg(drawing)], { type: 'image/svg+xml' }));
-    const link = document.createElement('a');
-    link.href = address;
-    link.download = `${name}.svg`;
-    link.click();
-    URL.revokeObjectURL(address);
+    if (drawing) saveFile(`${name}.svg`, standaloneSvg(drawing), 'image/svg+xml');
   };
   return (
     <button type="button" className="button push" onClick={save}>

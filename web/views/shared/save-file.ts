@@ -1,0 +1,12 @@
+/** A browser may begin to read a saved file well after the click; an address withdrawn before that saves nothing. */
+const KEPT_MS = 60_000;
+
+/** Saves text that was made on the page as a file of the reader's. */
+export function saveFile(name: string, text: string, type: string): void {
+  const address = URL.createObjectURL(new Blob([text], { type }));
+  const link = document.createElement('a');
+  link.href = address;
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(address), KEPT_MS);
+}
