@@ -1,4 +1,5 @@
 import type { ConditionFit, DamageGrowth } from '../../analytics/condition/condition.ts';
+import type { ShareLink } from '../../analytics/condition/share-link.ts';
 import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
 import type { Interval } from '../schemas/common.ts';
 import type { ConditionReport } from '../schemas/model.ts';
@@ -63,13 +64,19 @@ function withoutShares({ conditionModel, failureThresholdShare }: Settings): Con
 }
 
 function growthLaw({ reading }: ConditionFit, { exponent, readingSd }: DamageGrowth): string {
-  const lives = reading.link === 'cloglog' ? 'Weibull' : 'log-logistic';
   const times = Math.exp(REACH * readingSd);
   return (
-    `Small damage grows as age to the power ${exponent.toFixed(1)} (unit lengths with ${lives} lives). ` +
+    `${GROWTH_OF_LINK[reading.link](exponent.toFixed(1))}. ` +
     `One reading of a small share is right to a factor of ${times.toFixed(2)} in four of five cases.`
   );
 }
+
+/** How the damaged share grows with age, on the scale on which its logarithm grows in a straight line. */
+const GROWTH_OF_LINK: Record<ShareLink, (exponent: string) => string> = {
+  cloglog: (exponent) => `Small damage grows as age to the power ${exponent} (unit lengths with Weibull lives)`,
+  logit: (exponent) => `Small damage grows as age to the power ${exponent} (unit lengths with log-logistic lives)`,
+  power: (exponent) => `Damage grows as age to the power ${exponent}, up to the whole length`,
+};
 
 function inspectorLine(name: string, k: number, growth: DamageGrowth): ConditionReport['inspectors'][number] {
   const [centre, reach] = [growth.inspectorShift[k], REACH * growth.inspectorShiftSe[k]];

@@ -1,8 +1,8 @@
 import type { ConditionData, ConditionFit, GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
-import { FULL_LIMIT_SHARE, readingModel } from '../../analytics/condition/condition.ts';
+import { FULL_LIMIT_SHARE } from '../../analytics/condition/condition.ts';
 import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
 import { fitCondition } from '../../analytics/condition/fit-condition.ts';
-import { recordingStep } from '../../analytics/condition/prepared-readings.ts';
+import { learnReading } from '../../analytics/condition/learn-reading.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
@@ -70,8 +70,7 @@ function fitWithShares(network: Network, ages: AftData, prior: AftPrior, setting
   const lists = network.rows.map((row) => row.readings);
   const inspectors = inspectorNames(lists);
   const data: ConditionData = { ...ages, ...packReadings(lists, inspectors) };
-  const step = recordingStep(data.readingShare);
-  const reading = readingModel(failureThresholdShare, { recordingStepShare: step < failureThresholdShare ? step : 0 });
+  const { reading } = learnReading(data, failureThresholdShare, { family, prior });
   const options = { family, prior, reading };
   const found = fitCondition(data, options);
   const fit = converged(found.life);
