@@ -19,6 +19,12 @@ export interface ProgramProblem {
   readonly finalCostIfNeverPerM: Float64Array;
   /** Row-major, count x years: what each year may hold, see `WORK`. */ readonly work: Uint8Array;
   /** Class that required work must use; -1: any allowed one. */ readonly requiredClass: Int32Array;
+  /**
+   * Year in which the pavement is replaced and the joint goes with it; `years`: not within the horizon. From that year on
+   * the segment has no work, is not failed, costs nothing, and nothing of it follows the horizon. It stays in the sealed
+   * length that shares are taken of.
+   */
+  readonly goneFromYear: Int32Array;
   readonly types: ProgramTypes;
   readonly facilities: ProgramFacilities;
   readonly limits: readonly ProgramLimit[];
@@ -49,7 +55,7 @@ export interface ProgramTypes {
   readonly oldestAge: number;
   /**
    * Row-major, types x classes x (years + 1): cost per metre of all that follows the horizon for a seal of that class and
-   * age (whole years) at its end, valued at its end. Entry 0 is a seal just made.
+   * age (whole years) at its end, valued at its end: the end of year `years` - 1. Entry 0 is a seal just made.
    */
   readonly finalCostPerM: Float64Array;
 }
