@@ -29,7 +29,11 @@ export interface ProgramProblem {
   readonly facilities: ProgramFacilities;
   readonly limits: readonly ProgramLimit[];
   readonly targets: readonly FailedShareTarget[];
-  /** A facility-year with any work must hold at least this length, m; 0: no least job. */ readonly minimumJobM: number;
+  /**
+   * A facility-year with any work must hold at least this length, m, or all that may be worked there in that year where
+   * that is less; 0: no least job.
+   */
+  readonly minimumJobM: number;
   /** Real rate a year, 0 or more. */ readonly discountRatePerYear: number;
   /**
    * `least-cost`: least discounted cost of work, open joints and what follows the horizon.
@@ -91,7 +95,7 @@ export interface ProgramPlan {
   readonly sealantClass: Int32Array;
 }
 
-/** A bound that no plan can keep, and by how much the best plan misses it. */
+/** A bound that is missed by the nearest plan, and by how much. */
 export interface ProgramConflict {
   /** Index into `limits` or `targets`. */ readonly row: number;
   readonly in: 'limits' | 'targets';
@@ -103,7 +107,11 @@ export interface ProgramSolution {
   readonly status: 'solved' | 'stopped' | 'infeasible';
   readonly plan: ProgramPlan;
   /** Objective of the plan; with `infeasible` that of the nearest plan. */ readonly objective: number;
-  /** No feasible plan can have a lower objective. */ readonly bound: number;
+  /**
+   * No feasible plan can have a lower objective; with `infeasible`, none that misses the bounds by no more than the
+   * nearest plan.
+   */
+  readonly bound: number;
   /** (objective - bound) / |objective|, 0 or more; null when infeasible. */ readonly gapShare: number | null;
   /**
    * One for each limit, then one for each target: what the objective would fall by for one more unit of the bound (money,
@@ -111,6 +119,8 @@ export interface ProgramSolution {
    */
   readonly rowPrices: Float64Array;
   readonly conflicts: readonly ProgramConflict[];
+  /** False: the search found no plan that keeps these bounds, yet has no proof that there is none. */
+  readonly conflictsProven: boolean;
   /** How it was solved. */ readonly method: 'exact' | 'decomposition';
   readonly rounds: number;
 }
