@@ -5,7 +5,7 @@ import type { Settings } from '../schemas/settings.ts';
 import { conditionReport } from './condition-report.ts';
 import { describeClasses } from './describe-classes.ts';
 import { describeEffects, describeZones, unusedCovariates } from './describe-effects.ts';
-import { DRAWS, type FittedModel, SEED } from './fit-network.ts';
+import { type FittedModel, SEED } from './fit-network.ts';
 import { fitReport } from './fit-report.ts';
 import type { Network } from './network.ts';
 import type { StoredModel } from './stored-model.ts';
@@ -35,7 +35,7 @@ export function modelReport({ network, fitted, model, settings, dataVersion }: R
       inspectionMethod: settings.inspectionMethod,
       prior: 'weakly informative: published class medians, shape 1.1 to 5.5, effects 0.5 to 2 times (95 %)',
       seed: SEED,
-      draws: DRAWS,
+      draws: fitted.draws.draws,
       conditionModel: settings.conditionModel,
       leftOutCovariates: settings.leftOutCovariates,
     },
