@@ -17,6 +17,7 @@ import { jobRoutes } from './routes/jobs.ts';
 import { loadRoutes } from './routes/loads.ts';
 import { modelRoutes } from './routes/model.ts';
 import { modelsRoutes } from './routes/models.ts';
+import { priorRoutes } from './routes/priors.ts';
 import { segmentRoutes } from './routes/segments.ts';
 import { settingsRoutes } from './routes/settings.ts';
 import { tileRoutes } from './routes/tiles.ts';
@@ -78,6 +79,7 @@ export async function buildApp(parts: AppParts) {
       await api.register(jobRoutes(jobs));
       await api.register(modelRoutes(store, jobs));
       await api.register(modelsRoutes(store, jobs));
+      await api.register(priorRoutes(store, jobs));
       await api.register(driverRoutes(store));
       await api.register(budgetRoutes(store, jobs));
       await api.register(evidenceRoutes(store, jobs));

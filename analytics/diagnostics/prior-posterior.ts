@@ -46,7 +46,7 @@ export function classKnowledge({ data, family, prior, draws, classes }: ClassKno
       ...recordsOf(data, c),
       priorLife: priorLife(prior, family, c),
       posteriorLife: lifeRange(logLives),
-      priorWorthFailures: priorWorthFailures({ medianYears: 1, logSd: prior.sds[c], source: '' }, shape),
+      priorWorthFailures: priorWorthFailures({ logSd: prior.sds[c] }, shape),
       dataShare: Math.min(1, Math.max(0, 1 - varianceOf(coefficientsOf(draws, c)) / prior.sds[c] ** 2)),
     };
   });

@@ -39,29 +39,41 @@ function published(medianYears: number, source: string): ClassPrior {
 export const classPrior = (
   sealantClass: string,
   priors: Readonly<Record<string, ClassPrior>> = CLASS_PRIORS,
-): ClassPrior => priors[sealantClass] ?? CLASS_PRIORS.unknown;
+): ClassPrior => priors[sealantClass] ?? priors.unknown ?? CLASS_PRIORS.unknown;
 
-const SHAPE_MEDIAN = 2.5;
-const SHAPE_LOG_SD = 0.4;
-const SLOPE_SD = 0.35;
+/** All that is believed of lives before any inspection. */
+export interface LifePriors {
+  readonly classes: Readonly<Record<string, ClassPrior>>;
+  /** SD of the effect on log life of one standard deviation or one switch of a covariate. */ readonly effectSd: number;
+  /** Weibull shape; of other families 1 / sigma. */ readonly shapeMedian: number;
+  readonly shapeLogSd: number;
+}
+
+/** Effects within a factor of 2 and shapes from 1.1 to 5.5, both with 95 %: wide on purpose, a proposal of this project. */
+export const PUBLISHED_PRIORS: LifePriors = {
+  classes: CLASS_PRIORS,
+  effectSd: 0.35,
+  shapeMedian: 2.5,
+  shapeLogSd: 0.4,
+};
 
 /**
- * Weakly informative prior for the columns of a design: class medians, slopes N(0, 0.35²) per standard deviation or
- * switch (life ratio 0.5 to 2 with 95 %), log shape N(log 2.5, 0.4²) (shape 1.1 to 5.5: wear-out).
- * `means` and `sds` follow `design.names`; the scale sigma is 1 / shape.
+ * Prior for the columns of a design: class medians, slopes N(0, effectSd²) per standard deviation or switch, log shape
+ * normal. As published it is weakly informative: slopes N(0, 0.35²) (life ratio 0.5 to 2 with 95 %), log shape
+ * N(log 2.5, 0.4²) (shape 1.1 to 5.5: wear-out). `means` and `sds` follow `design.names`; the scale sigma is 1 / shape.
  */
 export function aftPrior(
   family: Family,
   design: Pick<Design, 'classes' | 'columns'>,
-  priors: Readonly<Record<string, ClassPrior>> = CLASS_PRIORS,
+  { classes, effectSd, shapeMedian, shapeLogSd }: LifePriors = PUBLISHED_PRIORS,
 ): AftPrior {
-  const ofClass = design.classes.map((name) => classPrior(name, priors));
-  const medianShift = standardMedian(family) / (family === 'exponential' ? 1 : SHAPE_MEDIAN);
+  const ofClass = design.classes.map((name) => classPrior(name, classes));
+  const medianShift = standardMedian(family) / (family === 'exponential' ? 1 : shapeMedian);
   return {
     means: [...ofClass.map((prior) => Math.log(prior.medianYears) - medianShift), ...design.columns.map(() => 0)],
-    sds: [...ofClass.map((prior) => prior.logSd), ...design.columns.map(() => SLOPE_SD)],
-    logScaleMean: -Math.log(SHAPE_MEDIAN),
-    logScaleSd: SHAPE_LOG_SD,
+    sds: [...ofClass.map((prior) => prior.logSd), ...design.columns.map(() => effectSd)],
+    logScaleMean: -Math.log(shapeMedian),
+    logScaleSd: shapeLogSd,
   };
 }
 
@@ -70,5 +82,14 @@ export const standardMedian = (family: Family): number =>
   family === 'weibull' || family === 'exponential' ? Math.log(Math.LN2) : 0;
 
 /** How many observed failures of one class a prior is worth: information per failure about log life is shape². */
-export const priorWorthFailures = ({ logSd }: ClassPrior, shape: number = SHAPE_MEDIAN): number =>
-  1 / (shape * logSd) ** 2;
+export const priorWorthFailures = (
+  { logSd }: Pick<ClassPrior, 'logSd'>,
+  shape: number = PUBLISHED_PRIORS.shapeMedian,
+): number => 1 / (shape * logSd) ** 2;
+
+/** Half of a normal distribution's 95 %, in standard deviations. */
+const REACH_95 = 1.959964;
+
+/** "Within a factor of 2.7 with 95 %" as the SD of a logarithm, and back. */
+export const logSdOfFactor = (factor: number): number => Math.log(factor) / REACH_95;
+export const factorOfLogSd = (logSd: number): number => Math.exp(REACH_95 * logSd);

@@ -26,13 +26,13 @@ export interface RowsOfFit {
 
 /** The stored model as its refits need it; classes that came into the records since then are added. */
 export function judgedModel(
-  { family, design }: Pick<StoredModel, 'family' | 'design'>,
+  { family, design, priors }: Pick<StoredModel, 'family' | 'design' | 'priors'>,
   seals: readonly SealCovariates[],
 ) {
   const classes = [...new Set([...design.classes, ...seals.map(({ sealantClass }) => sealantClass)])].sort();
   const names = [...classes.map(classColumnName), ...design.columns.map(({ covariate }) => covariate.name)];
   const widened: Design = { ...design, classes, names };
-  return { family, design: widened, prior: aftPrior(family, widened) } satisfies JudgedModel;
+  return { family, design: widened, prior: aftPrior(family, widened, priors) } satisfies JudgedModel;
 }
 
 export function aftDataOf({ design }: JudgedModel, rows: RowsOfFit, matrix: Float64Array): AftData {

@@ -28,5 +28,6 @@ function settingsOf({ settingsUsed }: ModelReport, now: Settings): Settings {
     inspectionMethod: inspectionMethod as Settings['inspectionMethod'],
     conditionModel: settingsUsed.conditionModel ?? 'off', // what versions before that setting did
     leftOutCovariates: settingsUsed.leftOutCovariates ?? [],
+    priors: settingsUsed.priors ?? null,
   };
 }

@@ -1,4 +1,4 @@
-import { aftPrior } from '../../analytics/survival/covariate-prior.ts';
+import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
 import { type ComparedModel, compareModels as compareFamilies } from '../../analytics/survival/model-comparison.ts';
 import { type EvidenceNetwork, readEvidenceNetwork } from '../evidence/evidence-network.ts';
@@ -10,6 +10,7 @@ import type { Family } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
 import { comparisonPlan, keyOf, type PlannedModel, presentModel } from './comparison-plan.ts';
 import { comparisonRow, NOTES, summaryOf, withDifferences } from './comparison-words.ts';
+import { lifePriors } from './life-priors.ts';
 import { type PastTrials, pastScore, pastTrials } from './past-score.ts';
 import { withoutCovariates } from './without-covariates.ts';
 
@@ -104,17 +105,22 @@ class ThresholdRun {
 
   #row(network: EvidenceNetwork, past: PastTrials, planned: PlannedModel): ComparisonRow {
     const { family } = planned;
+    const priors = lifePriors(this.#settings.priors);
     const design = withoutCovariates(learnDesign(network.covariates), planned.leftOut);
-    const judged = (of: Family): JudgedModel => ({ family: of, design, prior: aftPrior(of, design) });
+    const judged = (of: Family): JudgedModel => ({ family: of, design, prior: aftPrior(of, design, priors) });
     const usable = family === 'generalised-gamma' ? null : judged(family);
-    const model = network.rows.length === 0 ? null : fitOf(network, judged('weibull'), family);
+    const model = network.rows.length === 0 ? null : fitOf(network, { ...judged('weibull'), priors }, family);
     return comparisonRow(planned, model, network.rows.length, usable && pastScore(past, usable));
   }
 }
 
-function fitOf(network: EvidenceNetwork, shared: JudgedModel, family: PlannedModel['family']): ComparedModel {
+function fitOf(
+  network: EvidenceNetwork,
+  shared: JudgedModel & { readonly priors: LifePriors },
+  family: PlannedModel['family'],
+): ComparedModel {
   const { rows, covariates } = network;
-  const { design } = shared;
+  const { design, priors } = shared;
   const years = (pick: (row: EvidenceNetwork['rows'][number]) => number) => Float64Array.from(rows, pick);
   const data = aftDataOf(
     shared,
@@ -129,7 +135,7 @@ function fitOf(network: EvidenceNetwork, shared: JudgedModel, family: PlannedMod
       rows.map(({ seal }) => covariates[seal]),
     ),
   );
-  const prior = (of: Family) => aftPrior(of, design);
+  const prior = (of: Family) => aftPrior(of, design, priors);
   return compareFamilies(data, { families: [family], prior, level: LEVEL }).models[0];
 }
 

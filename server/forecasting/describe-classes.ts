@@ -17,16 +17,11 @@ const DAYS_PER_MONTH = 365.25 / 12;
 
 /** The life of each class of the network: fitted curve, non-parametric estimate, counts, and how much is prior. */
 export function describeClasses(network: Network, model: FittedModel): ClassLife[] {
-  return model.design.classes.map((name, index) => {
-    const rows = network.rows.filter((row) => row.covariates.sealantClass === name);
-    const average = averageRow(network, model, name);
-    const prior = classPrior(name);
+  return classMedians(network, model).map(({ rows, average, believedYears, ...median }, index) => {
+    const prior = classPrior(median.sealantClass, model.priors.classes);
     return {
-      sealantClass: name as SealantClass,
-      observations: rows.length,
-      failures: rows.filter((row) => Number.isFinite(row.observation.upperDays)).length,
-      medianLifeYears: intervalOf(medianDraws(model, average)),
-      priorMedianLifeYears: prior.medianYears,
+      ...median,
+      priorMedianLifeYears: believedYears,
       priorSource: prior.source,
       dataShare: dataShare(model.draws, index, prior.logSd),
       curve: curveOf(model, average),
@@ -34,6 +29,22 @@ export function describeClasses(network: Network, model: FittedModel): ClassLife
     };
   });
 }
+
+/** Median life of each class at its average covariates, with the rows that tell of it. */
+export const classMedians = (network: Network, model: FittedModel) =>
+  model.design.classes.map((name) => {
+    const rows = network.rows.filter((row) => row.covariates.sealantClass === name);
+    const average = averageRow(network, model, name);
+    return {
+      sealantClass: name as SealantClass,
+      observations: rows.length,
+      failures: rows.filter((row) => Number.isFinite(row.observation.upperDays)).length,
+      medianLifeYears: intervalOf(medianDraws(model, average)),
+      believedYears: classPrior(name, model.priors.classes).medianYears,
+      rows,
+      average,
+    };
+  });
 
 /** The mean design row of the seals of one class. */
 function averageRow(network: Network, { design }: FittedModel, name: string): Float64Array {

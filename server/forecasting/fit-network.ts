@@ -4,13 +4,14 @@ import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
 import { fitCondition } from '../../analytics/condition/fit-condition.ts';
 import { learnReading } from '../../analytics/condition/learn-reading.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
-import { aftPrior } from '../../analytics/survival/covariate-prior.ts';
+import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
 import { fitAft } from '../../analytics/survival/fit-aft.ts';
 import { posteriorDraws } from '../../analytics/survival/posterior.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
+import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
 import { inspectorNames, packReadings } from './share-readings.ts';
 import { withoutCovariates } from './without-covariates.ts';
@@ -28,11 +29,15 @@ const drawsFor = ({ rows }: Network): number => (rows.length > MANY_SEALS ? DRAW
 export const SEED = 20_260_701;
 
 /** What a fit depends on besides the records. */
-export type FitSettings = Pick<Settings, 'family' | 'failureThresholdShare' | 'conditionModel' | 'leftOutCovariates'>;
+export type FitSettings = Pick<
+  Settings,
+  'family' | 'failureThresholdShare' | 'conditionModel' | 'leftOutCovariates' | 'priors'
+>;
 
 export interface FittedModel {
   readonly family: Family;
   readonly design: Design;
+  /** What was believed, and as the columns of the design take it. */ readonly priors: LifePriors;
   readonly prior: AftPrior;
   /** null: there was no seal to learn from, and the draws are the prior's own. */ readonly fit: AftFit | null;
   readonly draws: PosteriorDraws;
@@ -55,15 +60,16 @@ export interface FittedCondition {
 export function fitNetwork(network: Network, settings: FitSettings): FittedModel {
   const { family } = settings;
   const design = withoutCovariates(learnDesign(network.seals), settings.leftOutCovariates);
-  const prior = aftPrior(family, design);
+  const priors = lifePriors(settings.priors);
+  const prior = aftPrior(family, design, priors);
+  const shared = { family, design, priors, prior };
   const began = performance.now();
   const seconds = () => (performance.now() - began) / 1000;
   if (network.rows.length === 0) {
     const draws = priorDraws(prior, family, { draws: DRAWS, seed: SEED });
-    return { family, design, prior, fit: null, draws, condition: null, agesAlone: null, fitSeconds: seconds() };
+    return { ...shared, fit: null, draws, condition: null, agesAlone: null, fitSeconds: seconds() };
   }
   const data = aftData(network, design);
-  const shared = { family, design, prior };
   if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
     const fit = converged(fitAft(data, { family, prior }));
     const draws = posteriorDraws(data, fit, prior, { draws: drawsFor(network), seed: SEED });

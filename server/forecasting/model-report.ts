@@ -7,6 +7,7 @@ import { describeClasses } from './describe-classes.ts';
 import { describeEffects, describeZones, unusedCovariates } from './describe-effects.ts';
 import { type FittedModel, SEED } from './fit-network.ts';
 import { fitReport } from './fit-report.ts';
+import { priorWords } from './life-priors.ts';
 import type { Network } from './network.ts';
 import type { StoredModel } from './stored-model.ts';
 import { BY_CHOICE } from './without-covariates.ts';
@@ -33,11 +34,12 @@ export function modelReport({ network, fitted, model, settings, dataVersion }: R
       family,
       failureThresholdShare: settings.failureThresholdShare,
       inspectionMethod: settings.inspectionMethod,
-      prior: 'weakly informative: published class medians, shape 1.1 to 5.5, effects 0.5 to 2 times (95 %)',
+      prior: priorWords(settings.priors),
       seed: SEED,
       draws: fitted.draws.draws,
       conditionModel: settings.conditionModel,
       leftOutCovariates: settings.leftOutCovariates,
+      priors: settings.priors,
     },
     condition: conditionReport(fitted, settings),
     ...(fitted.agesAlone ? { agesAlone: agesAlone(fitted.agesAlone) } : {}),

@@ -69,13 +69,14 @@ export async function forecastAgain(
 }
 
 /** What is kept of a fit. */
-function storedModel({ family, design, draws, condition }: FittedModel, network: Network): StoredModel {
+function storedModel({ family, design, priors, draws, condition }: FittedModel, network: Network): StoredModel {
   const damageRule = network.damagePairs.length > 0 ? estimateDamageRule(network.damagePairs) : DEFAULT_DAMAGE_RULE;
   return {
     family,
     design,
     draws,
     damageRule,
+    priors,
     covariateSpread: covariateSpread(network, design),
     condition: condition?.growth
       ? { growth: condition.growth, reading: condition.reading, inspectors: condition.inspectors }

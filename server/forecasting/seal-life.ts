@@ -13,10 +13,10 @@ const PRIOR_DRAWS = 1000;
 /** Middles of so many equal parts of a normal distribution, for covariates that are not known. */
 const UNKNOWN_PARTS = [-1.64485, -1.03643, -0.67449, -0.38532, -0.12566, 0.12566, 0.38532, 0.67449, 1.03643, 1.64485];
 
-/** Life of a seal of one class by published lives alone, no records. */
-export function priorLife(model: Pick<StoredModel, 'family'>, sealantClass: string): LifeMixture {
-  const { family } = model;
-  const prior = aftPrior(family, { classes: [sealantClass], columns: [] });
+/** Life of a seal of one class by what is believed alone, no records. */
+export function priorLife(model: Pick<StoredModel, 'family' | 'priors'>, sealantClass: string): LifeMixture {
+  const { family, priors } = model;
+  const prior = aftPrior(family, { classes: [sealantClass], columns: [] }, priors);
   const { coefficients, scale } = priorDraws(prior, family, { draws: PRIOR_DRAWS, seed: SEED });
   return { family, eta: coefficients, sigma: scale };
 }
@@ -53,7 +53,7 @@ export function newSealLife(model: StoredModel, covariates: SealCovariates): Lif
     row.reduce((sum, x, k) => sum + x * draws.coefficients[d * row.length + k], 0),
   );
   if (!known) {
-    const { medianYears, logSd } = classPrior(covariates.sealantClass);
+    const { medianYears, logSd } = classPrior(covariates.sealantClass, model.priors?.classes);
     const { normal } = seededRandom(SEED);
     const half = standardQuantile(family, 0.5);
     for (let d = 0; d < eta.length; d++) eta[d] += Math.log(medianYears) - draws.scale[d] * half + logSd * normal();

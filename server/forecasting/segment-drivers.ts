@@ -64,7 +64,7 @@ export async function segmentDrivers(store: Store, id: string): Promise<Drivers>
 }
 
 const STEP_WORDS = [
-  { step: 'prior', label: 'Published lives of its class' },
+  { step: 'prior', label: 'What was believed of its class' },
   { step: 'class', label: 'Records of its class' },
   { step: 'covariates', label: 'Its climate, movement, traffic and making' },
   { step: 'inspections', label: 'Its own inspections' },
@@ -113,7 +113,7 @@ function whatIsKnown(step: DriverStep['step'], { report, seal, reading, history,
     case 'prior': {
       const life = report.classes.find(({ sealantClass }) => sealantClass === seal.sealantClass);
       const years = life?.priorMedianLifeYears;
-      return years ? `Half of such seals last ${years} years: ${life.priorSource}.` : 'No published life is at hand.';
+      return years ? `Half of such seals last ${years} years: ${life.priorSource}.` : 'Nothing was believed of its class.';
     }
     case 'class': {
       const life = report.classes.find(({ sealantClass }) => sealantClass === seal.sealantClass);

@@ -54,7 +54,10 @@ function sharedOf(inputs: ForecastInputs): Shared {
     discountRatePerYear: settings.discountRatePerYear,
   });
   const dataShares = new Map(
-    model.design.classes.map((name, i) => [name, dataShare(model.draws, i, classPrior(name).logSd)]),
+    model.design.classes.map((name, i) => [
+      name,
+      dataShare(model.draws, i, classPrior(name, model.priors?.classes).logSd),
+    ]),
   );
   return { inputs, due, dataShares, now: planningYear(network.planningDate).decimalYear };
 }

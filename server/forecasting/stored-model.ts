@@ -1,6 +1,7 @@
 import type { GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
 import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
 import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
+import type { LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import type { Design } from '../../analytics/survival/covariate-rows.ts';
 import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
 import type { Family } from '../schemas/words.ts';
@@ -11,6 +12,8 @@ export interface StoredModel {
   readonly design: Design;
   readonly draws: PosteriorDraws;
   readonly damageRule: DamageRule;
+  /** What was believed before the data; models of older versions do not keep it: as published. */
+  readonly priors?: LifePriors;
   /** How damage grows and is read; null: forecasts rest on the threshold and the damage rule. */
   readonly condition: StoredCondition | null;
   /** Covariance of the covariate columns over the network, row-major; models of older versions do not keep it. */
@@ -34,7 +37,8 @@ interface StoredForm {
   effectiveSampleSize: number;
   /** null: not a number, which JSON cannot hold. */ paretoK: number | null;
   damageRule: DamageRule;
-  /** Absent from models of older versions, as the next. */ covariateSpread?: string | null;
+  /** Absent from models of older versions, as the next. */ priors?: LifePriors;
+  covariateSpread?: string | null;
   condition?: {
     exponent: string;
     readingSd: string;
@@ -46,7 +50,7 @@ interface StoredForm {
 
 /** The model as bytes: JSON, with the draws bit for bit as base64. */
 export function encodeModel(model: StoredModel): Uint8Array {
-  const { family, design, draws, damageRule, condition, covariateSpread } = model;
+  const { family, design, draws, damageRule, priors, condition, covariateSpread } = model;
   const form: StoredForm = {
     family,
     classes: [...design.classes],
@@ -58,6 +62,7 @@ export function encodeModel(model: StoredModel): Uint8Array {
     effectiveSampleSize: draws.effectiveSampleSize,
     paretoK: Number.isFinite(draws.paretoK) ? draws.paretoK : null,
     damageRule,
+    priors,
     covariateSpread: covariateSpread ? base64Of(covariateSpread) : null,
     condition: condition && {
       exponent: base64Of(condition.growth.exponent),
@@ -86,6 +91,7 @@ export function decodeModel(bytes: Uint8Array): StoredModel {
       paretoK: form.paretoK ?? Number.NaN,
     },
     damageRule: form.damageRule,
+    priors: form.priors,
     covariateSpread: form.covariateSpread ? floatsOf(form.covariateSpread) : null,
     condition: form.condition ? conditionOf(form.condition, form.draws) : null,
   };

@@ -106,9 +106,9 @@ const annualCost = (costPerM: number, medians: Float64Array, ratePerYear: number
 function knownBy({ report, model }: ForecastSegment, sealantClass: SealantClass): string {
   const life = report.classes.find((each) => each.sealantClass === sealantClass);
   if (!life || !model.design.classes.includes(sealantClass))
-    return 'No seal of this class is on record: its life is published lives alone, made longer or shorter by this place.';
+    return 'No seal of this class is on record: its life is what was believed of it, made longer or shorter by this place.';
   const count = (value: number) => value.toLocaleString('en');
-  return `${count(life.observations)} seals of this class tell something about life, ${count(life.failures)} of them failed: ${life.dataShare > 0.995 ? 'over 99' : Math.round(100 * life.dataShare)} % records, the rest published lives.`;
+  return `${count(life.observations)} seals of this class tell something about life, ${count(life.failures)} of them failed: ${life.dataShare > 0.995 ? 'over 99' : Math.round(100 * life.dataShare)} % records, the rest what was believed before.`;
 }
 
 function cautionsOf({ history, normals }: ForecastSegment, seal: Seal): string[] {

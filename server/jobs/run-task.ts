@@ -2,6 +2,7 @@ import { makeEvidence } from '../evidence/make-evidence.ts';
 import { adoptModel } from '../forecasting/adopt-model.ts';
 import { compareModels } from '../forecasting/compare-models.ts';
 import { repriceForecast, runForecast } from '../forecasting/run-forecast.ts';
+import { tryPriors } from '../forecasting/try-priors.ts';
 import { commitLoad, previewLoad } from './load-tasks.ts';
 import type { TaskContext, TaskInput } from './task.ts';
 
@@ -26,6 +27,8 @@ export async function runTask(input: TaskInput, context: TaskContext): Promise<v
       return;
     case 'comparison':
       return compareModels(input.request, context);
+    case 'prior-trial':
+      return tryPriors(input.priors, context);
     default:
       return input satisfies never;
   }

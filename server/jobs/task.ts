@@ -1,4 +1,5 @@
 import type { ComparisonRequest } from '../schemas/models.ts';
+import type { Priors } from '../schemas/priors.ts';
 import type { Store } from '../store/store.ts';
 
 /** What long work is asked to do. */
@@ -9,6 +10,7 @@ export type TaskInput =
   | { readonly kind: 'budget' }
   | { readonly kind: 'adopt'; readonly version: number }
   | { readonly kind: 'comparison'; readonly request: ComparisonRequest }
+  | { readonly kind: 'prior-trial'; readonly priors: Priors | null }
   | { readonly kind: 'evidence' };
 
 /** What long work may touch: the store, the data folder, and whoever watches. */

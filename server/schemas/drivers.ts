@@ -92,7 +92,7 @@ export const ResealOptionSchema = Type.Object({
     ...IntervalSchema,
     description: 'Price spread over the median life at the discount rate: equivalent uniform annual cost',
   }),
-  knownBy: Type.String({ description: 'How much of it is records and how much published lives' }),
+  knownBy: Type.String({ description: 'How much of it is records and how much belief' }),
   cautions: Type.Array(Type.String()),
 });
 export type ResealOption = Static<typeof ResealOptionSchema>;

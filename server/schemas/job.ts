@@ -5,7 +5,10 @@ import { oneOf } from './words.ts';
 export const JobSchema = Type.Object(
   {
     id: Type.String(),
-    kind: oneOf(['preview', 'load', 'forecast', 'budget', 'evidence', 'adopt', 'comparison'], 'What the work is'),
+    kind: oneOf(
+      ['preview', 'load', 'forecast', 'budget', 'evidence', 'adopt', 'comparison', 'prior-trial'],
+      'What the work is',
+    ),
     state: oneOf(
       ['queued', 'running', 'done', 'failed', 'cancelled', 'interrupted'],
       'interrupted: the server stopped while it ran; nothing of it was kept',

@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
+import { PriorsSchema } from './priors.ts';
 import { ConditionModelSchema } from './settings.ts';
 import { ClimateZoneSchema, FamilySchema, oneOf, SealantClassSchema } from './words.ts';
 
@@ -128,6 +129,7 @@ export const ModelReportSchema = Type.Object({
     draws: Type.Integer(),
     conditionModel: Type.Optional(ConditionModelSchema),
     leftOutCovariates: Type.Optional(Type.Array(Type.String())),
+    priors: Type.Optional(Nullable(PriorsSchema)),
   }),
   forecastFrom: Type.Optional(
     Type.String({ description: 'Day from which the newest forecast with this model starts; left out: planningDate' }),

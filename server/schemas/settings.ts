@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
+import { PriorsSchema } from './priors.ts';
 import { FamilySchema, InspectionMethodSchema, oneOf } from './words.ts';
 
 export const CovariateNameSchema = oneOf(
@@ -33,6 +34,10 @@ export const SettingsSchema = Type.Object(
       maxItems: 20,
       uniqueItems: true,
       description: 'Covariates that the model does without',
+    }),
+    priors: Type.Union([PriorsSchema, Type.Null()], {
+      default: null,
+      description: 'What is believed of lives before any inspection; null: as published',
     }),
     stationLimitKm: Type.Number({ minimum: 1, maximum: 1000, default: 150 }),
     escalationPerYear: Type.Number({

@@ -6,7 +6,7 @@ import { type Units, widthInMm, widthInUnits } from './units.ts';
 
 /** The steps of the ladder in a few words each, for the axis of a picture. */
 export const STEP_LABELS: Readonly<Record<DriverStep['step'], string>> = {
-  prior: 'Published lives',
+  prior: 'Believed before',
   class: '+ records of its class',
   covariates: '+ its place and making',
   inspections: '+ its own inspections',

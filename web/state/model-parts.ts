@@ -1,6 +1,7 @@
 /** The parts of the service-life screen, in the order of its tabs. */
 export const MODEL_PARTS = [
   { value: 'model', label: 'This model' },
+  { value: 'priors', label: 'Before the data' },
   { value: 'compare', label: 'Compare models' },
   { value: 'versions', label: 'Versions' },
 ] as const;

@@ -5,12 +5,13 @@ import { FAMILY_LABELS, labelOf } from './words.ts';
 
 /** One line on what a version was fitted with: "Weibull, failed from 10 %, without joint width". */
 export function versionSettings({ settingsUsed }: ModelVersion): string {
-  const { family, failureThresholdShare, leftOutCovariates = [] } = settingsUsed;
+  const { family, failureThresholdShare, leftOutCovariates = [], priors } = settingsUsed;
   const without = leftOutCovariates.map((name) => labelOf(COVARIATE_LABELS, name).toLowerCase());
   return [
     FAMILY_LABELS[family],
     `failed from ${formatShare(failureThresholdShare)}`,
     ...(without.length === 0 ? [] : [`without ${leftOutText(without)}`]),
+    ...(priors ? ["with the agency's own beliefs"] : []),
   ].join(', ');
 }
 

@@ -14,6 +14,7 @@ export const DEFAULT_SETTINGS: Settings = {
   family: 'weibull',
   conditionModel: 'auto',
   leftOutCovariates: [],
+  priors: null,
   stationLimitKm: 150,
   escalationPerYear: 0.03,
   discountRatePerYear: 0.04,

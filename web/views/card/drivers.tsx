@@ -11,7 +11,7 @@ import { DataTable } from '../shared/data-table.tsx';
 import { PlotPicture } from '../shared/plot-picture.tsx';
 import { ladderPlot } from './ladder-plot.ts';
 
-/** Where a forecast comes from: published lives, the class's records, the segment's conditions, its inspections. */
+/** Where a forecast comes from: what was believed, the class's records, the segment's conditions, its inspections. */
 export function ForecastDrivers({ segmentId, planningYear }: { segmentId: string; planningYear: number }) {
   const query = useQuery({
     queryKey: ['drivers', segmentId],

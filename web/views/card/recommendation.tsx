@@ -37,7 +37,11 @@ export function Recommendation({ card: { segment, forecast } }: { card: SegmentC
           more={`80 %: ${formatYearRange(forecast.lowerFailureYear, forecast.upperFailureYear)}`}
         />
         <Readout name="Failed by now" value={formatShare(forecast.failedNowProbability)} more="probability" />
-        <Readout name="Rests on data" value={formatShare(forecast.dataShare)} more="the rest on published lives" />
+        <Readout
+          name="Rests on data"
+          value={formatShare(forecast.dataShare)}
+          more="the rest on what was believed before"
+        />
       </dl>
     </section>
   );

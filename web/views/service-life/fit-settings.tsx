@@ -77,6 +77,7 @@ const differs = (used: ModelReport['settingsUsed'], settings: Settings): boolean
   used.inspectionMethod !== settings.inspectionMethod ||
   used.failureThresholdShare !== settings.failureThresholdShare ||
   (used.conditionModel ?? 'off') !== settings.conditionModel ||
+  JSON.stringify(used.priors ?? null) !== JSON.stringify(settings.priors) ||
   namesOf(used.leftOutCovariates ?? []) !== namesOf(settings.leftOutCovariates);
 
 const namesOf = (names: readonly string[]): string => [...names].sort().join(' ');

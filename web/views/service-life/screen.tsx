@@ -17,6 +17,7 @@ import { FitSettings } from './fit-settings.tsx';
 import { FitStatusBanner } from './fit-status.tsx';
 import { modelQuery } from './model-query.ts';
 import { ModelSummary } from './model-summary.tsx';
+import { PriorBeliefs } from './priors.tsx';
 import { ModelVersionList } from './versions.tsx';
 import './service-life.css';
 
@@ -56,6 +57,7 @@ function Parts({ report }: { report: ModelReport }) {
     <Tabs label="Parts of this screen" value={part} choices={MODEL_PARTS} onChange={open}>
       <div className="model-parts">
         {part === 'model' && <Model report={report} />}
+        {part === 'priors' && <PriorBeliefs />}
         {part === 'compare' && <CompareModels />}
         {part === 'versions' && <ModelVersionList />}
       </div>
@@ -90,6 +92,7 @@ function NoModel() {
         </Empty>
       </div>
       <FitSettings used={null} />
+      <PriorBeliefs />
     </>
   );
 }

@@ -22,6 +22,7 @@ const settings: Settings = {
   family: 'weibull',
   conditionModel: 'auto',
   leftOutCovariates: [],
+  priors: null,
   stationLimitKm: 150,
   escalationPerYear: 0.031,
   discountRatePerYear: 0.04,

@@ -12,6 +12,7 @@ const settings: Settings = {
   family: 'weibull',
   conditionModel: 'auto',
   leftOutCovariates: [],
+  priors: null,
   stationLimitKm: 150,
   escalationPerYear: 0.03,
   discountRatePerYear: 0.04,
