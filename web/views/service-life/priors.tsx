@@ -1,5 +1,5 @@
 import { keepPreviousData, queryOptions, useQuery, useQueryClient } from '@tanstack/react-query';
-import { useDeferredValue, useState } from 'react';
+import { useState } from 'react';
 import type { Priors, PriorTable } from '../../../server/schemas/priors.ts';
 import { startForecast } from '../../api/model.ts';
 import { fetchDraftPriors, fetchPriors, fetchPriorTrial, startPriorTrial } from '../../api/priors.ts';
@@ -48,8 +48,7 @@ function PriorForm({ saved }: { saved: PriorTable }) {
   const { priors, problems } = readPriors(draft, saved);
   const changed = !sameDraft(draft, draftPriors(saved));
   const sound = problems.length === 0;
-  const asked = useDeferredValue(priors);
-  const live = useQuery(draftQuery(asked, changed && sound));
+  const live = useQuery(draftQuery(priors, changed && sound));
   const shown = (changed && live.data) || saved;
   const attempt = useStartJob(() => startPriorTrial(priors));
   const fit = useStartJob(async () => {
