@@ -113,7 +113,9 @@ function whatIsKnown(step: DriverStep['step'], { report, seal, reading, history,
     case 'prior': {
       const life = report.classes.find(({ sealantClass }) => sealantClass === seal.sealantClass);
       const years = life?.priorMedianLifeYears;
-      return years ? `Half of such seals last ${years} years: ${life.priorSource}.` : 'Nothing was believed of its class.';
+      return years
+        ? `Half of such seals last ${years} years: ${life.priorSource}.`
+        : 'Nothing was believed of its class.';
     }
     case 'class': {
       const life = report.classes.find(({ sealantClass }) => sealantClass === seal.sealantClass);
