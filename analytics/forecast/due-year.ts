@@ -1,4 +1,5 @@
 import type { NewLives } from './new-lives.ts';
+import { resealCycle, SMALLEST_RATE } from './reseal-cycle.ts';
 
 export interface DueYearInput {
   readonly count: number;
@@ -43,8 +44,8 @@ export function dueYears(input: DueYearInput): DueYears {
     const price = resealCostPerM[i];
     if (!(price > 0)) continue;
     const open = openCostPerMYear[i];
-    const later = laterCostPerM(newLives, newLives.curve[i], price, open, rate);
-    const saved = ((price + later) * rate) / (1 + rate);
+    const costs = { pricePerM: price, openCostPerMYear: open, ratePerYear: rate };
+    const saved = (resealCycle(newLives, newLives.curve[i], costs).costPerM * rate) / (1 + rate);
     savedByWaitingPerM[i] = saved;
     triggerChance[i] = open > 0 ? saved / open : Number.POSITIVE_INFINITY;
     for (let t = 0; t < yearEnds; t++)
@@ -54,26 +55,6 @@ export function dueYears(input: DueYearInput): DueYears {
       }
   }
   return { offset, triggerChance, savedByWaitingPerM };
-}
-
-/** At a rate of 0 the chain of later reseals costs without end; what matters is its cost a year, which this keeps. */
-const SMALLEST_RATE = 1e-6;
-
-/**
- * Cost, per metre, of all reseals after one has just been made, valued then: the best whole cycle n of
- * (sum over k < n of open F(k) v^k + price v^n) / (1 - v^n). Cycles as long as the curve stand for never.
- */
-export function laterCostPerM(lives: NewLives, curve: number, price: number, open: number, rate: number): number {
-  const { failedByAge, oldestAge } = lives;
-  const v = 1 / (1 + rate);
-  let [best, waited, discount] = [Number.POSITIVE_INFINITY, 0, 1];
-  for (let n = 1; n <= oldestAge; n++) {
-    discount *= v;
-    const cycle = (waited + price * discount) / (1 - discount);
-    if (cycle < best) best = cycle;
-    waited += open * failedByAge[curve * (oldestAge + 1) + n] * discount;
-  }
-  return best;
 }
 
 export interface DueReason {

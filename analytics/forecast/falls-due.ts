@@ -2,7 +2,7 @@ import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { DrawTable, type Interval, type YearInterval } from './draw-table.ts';
 import { type DueGroup, DueGroupRun } from './falls-due-cells.ts';
 import { type FirstFailures, RuleFirstFailures } from './first-failures.ts';
-import { discountFactor } from './life-cycle.ts';
+import { discountFactor, nominalFactor } from './life-cycle.ts';
 import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
 
 export interface FallsDueInput extends SegmentKnowledge {
@@ -57,7 +57,7 @@ export function fallsDue(
   onProgress?: (shareDone: number) => void,
 ): FallsDue {
   const years = Array.from({ length: options.horizonYears + 1 }, (_, y) => options.planningYear + y);
-  const priceFactors = years.map((year) => (1 + options.escalationPerYear) ** (year - options.priceYear));
+  const priceFactors = years.map((_, y) => nominalFactor(options, y));
   // The discount rate is real, so it meets constant prices: escalation is taken out of each year's money again.
   const presentFactors = years.map((_, y) => discountFactor(options.discountRatePerYear, y) / priceFactors[y]);
   const tables = new DueTables(draws.draws, years, priceFactors, presentFactors);

@@ -2,6 +2,20 @@
 export const discountFactor = (ratePerYear: number, years: number): number => (1 + ratePerYear) ** -years;
 
 /**
+ * How money of the price year (constant) and money of the year it is spent in (nominal) stand to each other. A discount rate
+ * for constant money is real (FHWA-SA-98-079).
+ */
+export interface PriceTerms {
+  readonly planningYear: number;
+  readonly priceYear: number;
+  /** Rise of prices a year, such as 0.025. */ readonly escalationPerYear: number;
+}
+
+/** Nominal money for 1 of constant money spent some years after the planning year; divide by it to go back. */
+export const nominalFactor = ({ planningYear, priceYear, escalationPerYear }: PriceTerms, yearsAfter: number): number =>
+  (1 + escalationPerYear) ** (planningYear + yearsAfter - priceYear);
+
+/**
  * Capital recovery factor i (1 + i)^n / ((1 + i)^n - 1): the yearly sum, paid at year ends, worth 1 today; 1/n at rate 0.
  * @throws RangeError unless years is above 0 and the rate above -1
  * Source: FHWA-SA-98-079 (Walls and Smith, 1998).

@@ -7,6 +7,7 @@ export interface NewLives {
   /** Each segment's curve. */ readonly curve: Int32Array;
   /** Row-major, curves x (oldestAge + 1). */ readonly failedByAge: Float64Array;
   readonly oldestAge: number;
+  /** Row-major, curves x coefficients: the covariates that each curve was made from. */ readonly rows: Float64Array;
 }
 
 /** Segments share a curve when mean and SD of their log life agree this closely: 2 % of life. */
@@ -26,23 +27,34 @@ export function newLives(covariates: Float64Array, draws: PosteriorDraws, family
   const spread = coefficientSpread(draws, width);
   const curve = new Int32Array(count);
   const groups = new Map<number, number>();
-  const curves: Float64Array[] = [];
+  const rows: Float64Array[] = [];
   for (let i = 0; i < count; i++) {
     const row = covariates.subarray(i * width, (i + 1) * width);
     const { mean, sd } = logLifeOf(row, spread);
     const key = Math.round(mean / MEAN_STEP) * MOST_SD_STEPS + Math.min(MOST_SD_STEPS - 1, Math.round(sd / SD_STEP));
     let group = groups.get(key);
     if (group === undefined) {
-      group = curves.push(failedCurve(row, draws, family, oldestAge)) - 1;
+      group = rows.push(row) - 1;
       groups.set(key, group);
     }
     curve[i] = group;
   }
-  const failedByAge = new Float64Array(curves.length * (oldestAge + 1));
-  curves.forEach((values, c) => {
-    failedByAge.set(values, c * (oldestAge + 1));
+  const out = { curve, failedByAge: new Float64Array(rows.length * (oldestAge + 1)), oldestAge };
+  const table = new Float64Array(draws.draws * (oldestAge + 1));
+  rows.forEach((row, c) => {
+    failedByDrawInto(table, row, draws, family, oldestAge);
+    const mean = out.failedByAge.subarray(c * (oldestAge + 1), (c + 1) * (oldestAge + 1));
+    for (let at = 0; at < table.length; at++) mean[at % mean.length] += table[at] / draws.draws;
   });
-  return { curve, failedByAge, oldestAge };
+  return { ...out, rows: joined(rows, width) };
+}
+
+function joined(rows: readonly Float64Array[], width: number): Float64Array {
+  const all = new Float64Array(rows.length * width);
+  rows.forEach((row, at) => {
+    all.set(row, at * width);
+  });
+  return all;
 }
 
 interface CoefficientSpread {
@@ -78,17 +90,23 @@ function logLifeOf(row: Float64Array, { means, covariance }: CoefficientSpread):
   return { mean, sd: Math.sqrt(Math.max(0, variance)) };
 }
 
-function failedCurve(row: Float64Array, draws: PosteriorDraws, family: Family, oldestAge: number): Float64Array {
+/** Chance that a new seal has failed by each whole age, draw by draw: row-major, draws x (oldestAge + 1). */
+export function failedByDrawInto(
+  out: Float64Array,
+  row: Float64Array,
+  draws: PosteriorDraws,
+  family: Family,
+  oldestAge: number,
+): void {
   const logAges = Float64Array.from({ length: oldestAge + 1 }, (_, age) => Math.log(age));
   const each = new Float64Array(oldestAge + 1);
-  const failed = new Float64Array(oldestAge + 1);
   const table = survivalTable(family);
   for (let d = 0; d < draws.draws; d++) {
     let eta = 0;
     for (let k = 0; k < row.length; k++) eta += draws.coefficients[d * row.length + k] * row[k];
     const draw = { eta, perSigma: 1 / draws.scale[d] };
     conditionalSurvivalInto(each, logAges, 0, each.length, Number.NEGATIVE_INFINITY, draw, table);
-    for (let age = 0; age <= oldestAge; age++) failed[age] += (1 - each[age]) / draws.draws;
+    const at = d * (oldestAge + 1);
+    for (let age = 0; age <= oldestAge; age++) out[at + age] = 1 - each[age];
   }
-  return failed;
 }

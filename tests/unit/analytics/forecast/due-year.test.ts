@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type DueReason, dueReason, dueYears, laterCostPerM } from '../../../../analytics/forecast/due-year.ts';
+import { type DueReason, dueReason, dueYears } from '../../../../analytics/forecast/due-year.ts';
 import { newLives } from '../../../../analytics/forecast/new-lives.ts';
+import { resealCycle } from '../../../../analytics/forecast/reseal-cycle.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
 
 const draws: PosteriorDraws = {
@@ -92,7 +93,7 @@ describe('the due year', () => {
   });
 
   test('at a rate of 0 it is the age of least cost a year', () => {
-    const yearly = laterCostPerM(lives, 0, 8, 6, 1e-6) * 1e-6;
+    const yearly = resealCycle(lives, 0, { pricePerM: 8, openCostPerMYear: 6, ratePerYear: 0 }).costPerM * 1e-6;
     const perYear = Array.from({ length: 60 }, (_, i) => {
       let waited = 0;
       for (let k = 1; k <= i; k++) waited += 6 * lives.failedByAge[k];
