@@ -1,6 +1,5 @@
 import type { ReplacementCosts } from './age-replacement.ts';
 import { wholeYearLives } from './renewal.ts';
-import { SMALLEST_RATE } from './reseal-cycle.ts';
 
 export interface WholeYearReplacement {
   /** Whole years after which a seal that is still sound is resealed; null: only after failure. */
@@ -24,16 +23,15 @@ export function wholeYearReplacement(
 ): WholeYearReplacement {
   if (!(planned > 0 && failure >= planned))
     throw new RangeError(`planned is ${planned}, failure ${failure}; expected 0 < planned <= failure`);
-  const rate = Math.max(ratePerYear, SMALLEST_RATE);
-  const v = 1 / (1 + rate);
+  const v = 1 / (1 + ratePerYear);
   const lives = wholeYearLives(survivalAt, oldestAge);
   let best: WholeYearReplacement = { years: null, costPerYear: Number.POSITIVE_INFINITY };
-  let [failed, discount] = [0, 1];
+  let [failed, service, discount] = [0, 0, 1];
   for (let n = 1; n <= oldestAge; n++) {
     discount *= v;
     failed += lives[n] * discount;
-    const kept = survivalAt(n) * discount;
-    const costPerYear = (rate * (failure * failed + planned * kept)) / (1 - failed - kept);
+    service += survivalAt(n - 1) * discount;
+    const costPerYear = (failure * failed + planned * survivalAt(n) * discount) / service;
     if (costPerYear < best.costPerYear) best = { years: n, costPerYear };
   }
   return best.years === oldestAge ? { ...best, years: null } : best;

@@ -5,7 +5,7 @@ import type { ProgramPlan, ProgramProblem } from './program-problem.ts';
 import { failedChance } from './segment-cost.ts';
 
 /** The four plans that every program is held against, under the same problem. */
-export const BASELINES = ['nothing', 'worst-first', 'fixed-cycle', 'all-needs'] as const;
+export const BASELINES = ['nothing', 'worst-first', 'fixed-cycle', 'all-needs-met'] as const;
 export type Baseline = (typeof BASELINES)[number];
 
 /** No work but what is settled. */
@@ -50,5 +50,5 @@ export const fixedCyclePlan = (
   });
 
 /** Each segment at its cheapest years as if nothing were limited and every trip were paid for. */
-export const allNeedsPlan = (problem: ProgramProblem): ProgramPlan =>
+export const allNeedsMetPlan = (problem: ProgramProblem): ProgramPlan =>
   planFromWorks(Array.from({ length: problem.count }, (_, i) => cheapestWorks(problem, i)));

@@ -29,6 +29,7 @@ function checkLengths(input: ProgramInput): void {
     pricePerM: [input.pricePerM.length, count * newLives.length],
     openCostPerMYear: [input.openCostPerMYear.length, count],
     replacedInYear: [input.replacedInYear.length, count],
+    heldBackYears: [input.heldBackYears.length, count],
     'inPlace.failedByYearEnd': [inPlace.failedByYearEnd.length, count * inPlace.yearEnds],
     'inPlace.ageYears': [inPlace.ageYears.length, count],
     'inPlace.lives.curve': [inPlace.lives.curve.length, count],

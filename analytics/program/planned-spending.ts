@@ -2,15 +2,16 @@ import { facilityYearLengths } from './plan-cost.ts';
 import { priceFactors } from './price-draws.ts';
 import type { ProgramPlan, ProgramProblem } from './program-problem.ts';
 
-/** What a plan spends by year and district at listed prices, constant money. Row-major, years x districts (x classes). */
+/** What a plan spends by year and district at listed prices, constant money. */
 export interface PlannedSpending {
   readonly years: number;
   readonly districts: number;
   readonly classes: number;
+  /** Reseals of segments, years x districts x classes, row-major. */ readonly works: Int32Array;
   /** m, years x districts x classes. */ readonly lengthM: Float64Array;
   /** Without mobilisation, years x districts x classes. */ readonly work: Float64Array;
   /** Years x districts: the district that pays for it. */ readonly mobilisation: Float64Array;
-  /** Facilities at work. */ readonly mobilisations: Int32Array;
+  /** Facilities at work, years x districts. */ readonly mobilisations: Int32Array;
 }
 
 export function plannedSpending(problem: ProgramProblem, plan: ProgramPlan, districts: number): PlannedSpending {
@@ -18,6 +19,7 @@ export function plannedSpending(problem: ProgramProblem, plan: ProgramPlan, dist
   const { classes } = types;
   const out = {
     ...{ years, districts, classes },
+    works: new Int32Array(years * districts * classes),
     lengthM: new Float64Array(years * districts * classes),
     work: new Float64Array(years * districts * classes),
     mobilisation: new Float64Array(years * districts),
@@ -26,6 +28,7 @@ export function plannedSpending(problem: ProgramProblem, plan: ProgramPlan, dist
   for (const [entry, i] of plan.segment.entries()) {
     const sealantClass = plan.sealantClass[entry];
     const at = (plan.year[entry] * districts + district[i]) * classes + sealantClass;
+    out.works[at]++;
     out.lengthM[at] += lengthM[i];
     out.work[at] += lengthM[i] * types.pricePerM[type[i] * classes + sealantClass];
   }
@@ -39,26 +42,49 @@ export function plannedSpending(problem: ProgramProblem, plan: ProgramPlan, dist
   return out;
 }
 
-/** Spending of one district or all, draw by draw with the prices of each year: row-major, draws x years. */
+/** Sum over classes of one year and district. */
+export const overClasses = (
+  { districts, classes }: PlannedSpending,
+  values: Int32Array | Float64Array,
+  year: number,
+  district: number,
+): number => {
+  const from = (year * districts + district) * classes;
+  let sum = 0;
+  for (let c = 0; c < classes; c++) sum += values[from + c];
+  return sum;
+};
+
+/** Work and mobilisation of a district at listed prices, one entry for each year. */
+export const listedCost = (spending: PlannedSpending, district: number): Float64Array =>
+  Float64Array.from(
+    { length: spending.years },
+    (_, year) =>
+      overClasses(spending, spending.work, year, district) +
+      spending.mobilisation[year * spending.districts + district],
+  );
+
+/** The same spending at the prices of each draw. */
 export class SpendingDraws {
   private readonly spending: PlannedSpending;
   private readonly draws: number;
   /** By year x (classes + 1), mobilisation last. */ private readonly factors: readonly Float64Array[];
 
   constructor(spending: PlannedSpending, draws: number, seed: number, priceLogSd: number) {
+    const kinds = spending.classes + 1;
     this.spending = spending;
     this.draws = draws;
-    const kinds = spending.classes + 1;
     this.factors = Array.from({ length: spending.years * kinds }, (_, at) =>
       priceFactors(draws, seed, at % kinds, Math.floor(at / kinds), priceLogSd),
     );
   }
 
-  /** One entry for each draw. */
+  /** Work of one class in a year that costs `listed` at listed prices: one entry for each draw. */
   ofClass(year: number, sealantClass: number, listed: number): Float64Array {
     return this.factors[year * (this.spending.classes + 1) + sealantClass].map((factor) => factor * listed);
   }
 
+  /** Row-major, draws x years. */
   ofDistrict(district: number): Float64Array {
     const { years, districts, classes, work, mobilisation } = this.spending;
     const out = new Float64Array(this.draws * years);

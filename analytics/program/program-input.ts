@@ -21,12 +21,12 @@ export interface ProgramInput {
   /** Cost of one metre failed and open for a year, consequence weight included; 0 or more. */
   readonly openCostPerMYear: Float64Array;
   /** Year in which the pavement is replaced; -1: not planned. */ readonly replacedInYear: Int32Array;
-  /** No reseal so many years before the pavement is replaced, 0 or more. */ readonly heldBackYears: number;
+  /** No reseal within so many years before the pavement is replaced, 0 or more. */ readonly heldBackYears: Int32Array;
   /** Work that is settled: committed or chosen by hand. */ readonly required: readonly RequiredWork[];
   /** Years in which a segment is left alone. Required work goes before. */ readonly barred: readonly BarredYears[];
   readonly limits: readonly ProgramLimit[];
   readonly targets: readonly FailedShareTarget[];
-  /** A facility-year with any work holds at least this length, m; 0: no least job. */ readonly minimumJobM: number;
+  /** Least length of a facility-year with any work, m, as in the problem; 0: no least job. */ readonly minimumJobM: number;
   /** Real rate a year, 0 or more. */ readonly discountRatePerYear: number;
   readonly objective: ProgramProblem['objective'];
 }

@@ -1,6 +1,8 @@
 import type { Interval } from '../forecast/draw-table.ts';
 
-/** Expectation, with the median and the 80 % interval over draws. */
+/**
+ * Median and 80 % interval over draws, and the expectation: chances averaged over all draws of the model, prices as listed.
+ */
 export interface Estimate extends Interval {
   readonly expected: number;
 }
@@ -27,6 +29,7 @@ export interface WorkRow {
   readonly year: number;
   readonly district: number;
   readonly sealantClass: number;
+  /** Reseals of segments. */ readonly works: number;
   /** m. A plan says what is resealed, so no interval. */ readonly lengthM: number;
   /** Work alone, without mobilisation. */ readonly cost: Estimate;
   readonly nominalCost: Estimate;
@@ -39,6 +42,7 @@ export interface FailedRow {
 }
 
 export interface YearRow extends FailedRow {
+  readonly works: number;
   readonly lengthM: number;
   /** Facilities at work in the year whose mobilisation counts here. */ readonly mobilisations: number;
   readonly mobilisationCost: number;
@@ -49,6 +53,7 @@ export interface YearRow extends FailedRow {
 
 /** Over the horizon. Present values are in constant money at the end of the planning year, by the real rate. */
 export interface ProgramTotals {
+  readonly works: number;
   readonly lengthM: number;
   /** Undiscounted. */ readonly cost: Estimate;
   readonly nominalCost: Estimate;

@@ -56,7 +56,7 @@ export function workMask(input: MaskInput): WorkMask {
 }
 
 function heldBackFrom({ replacedInYear, heldBackYears, years }: MaskInput, i: number): number {
-  return replacedInYear[i] < 0 ? years : Math.min(years, Math.max(0, replacedInYear[i] - heldBackYears));
+  return replacedInYear[i] < 0 ? years : Math.min(years, Math.max(0, replacedInYear[i] - heldBackYears[i]));
 }
 
 const goneFromYear = ({ replacedInYear, years }: MaskInput): Int32Array =>

@@ -1,54 +1,51 @@
 import type { ProgramLimit, ProgramProblem } from './program-problem.ts';
 
-/** Room left under the upper bounds of one year. */
+/** Room left under the upper bounds of one year, and what is already worked at each facility. */
 export class YearLimits {
   private readonly rows: readonly { readonly limit: ProgramLimit; left: number }[];
   private readonly problem: ProgramProblem;
-  private readonly atWork = new Set<number>();
+  private readonly classOf: (i: number) => number;
+  private readonly atWorkM = new Map<number, number>();
 
-  constructor(problem: ProgramProblem, year: number) {
+  /** @param classOf sealant class that a segment would be resealed with */
+  constructor(problem: ProgramProblem, year: number, classOf: (i: number) => number) {
     this.problem = problem;
+    this.classOf = classOf;
     this.rows = problem.limits
       .filter((limit) => limit.year === year && limit.atMost !== null)
       .map((limit) => ({ limit, left: limit.atMost ?? 0 }));
   }
 
-  /** Whether a facility has work in the year. */
-  hasWork(facility: number): boolean {
-    return this.atWork.has(facility);
+  /** Length worked at a facility so far, m. */
+  workedM(facility: number): number {
+    return this.atWorkM.get(facility) ?? 0;
   }
 
-  /** Takes what some segments of one facility need, with its mobilisation if they are the first; false: no room for all. */
-  take(members: readonly number[], classOf: (i: number) => number): boolean {
-    const needs = this.rows.map(({ limit }) => this.need(limit, members, classOf));
-    if (this.rows.some(({ left }, r) => needs[r] > 0 && needs[r] > left + 1e-9 * Math.abs(left))) return false;
-    this.book(needs, members);
-    return true;
+  /** Whether some segments of one facility fit, with its mobilisation if they are the first. */
+  hasRoom(members: readonly number[]): boolean {
+    return this.rows.every(({ limit, left }) => {
+      const need = this.need(limit, members);
+      return need <= left + 1e-9 * Math.abs(left) || need === 0;
+    });
   }
 
-  /** The same for settled work, which is done whatever the limits say. */
-  takeAnyway(members: readonly number[], classOf: (i: number) => number): void {
-    this.book(
-      this.rows.map(({ limit }) => this.need(limit, members, classOf)),
-      members,
-    );
+  /** Books them, whatever the bounds say. */
+  take(members: readonly number[]): void {
+    for (const row of this.rows) row.left -= this.need(row.limit, members);
+    const { facility, lengthM } = this.problem;
+    for (const i of members) this.atWorkM.set(facility[i], this.workedM(facility[i]) + lengthM[i]);
   }
 
-  private book(needs: readonly number[], members: readonly number[]): void {
-    for (const [r, row] of this.rows.entries()) row.left -= needs[r];
-    for (const i of members) this.atWork.add(this.problem.facility[i]);
-  }
-
-  private need({ of, district }: ProgramLimit, members: readonly number[], classOf: (i: number) => number): number {
+  private need({ of, district }: ProgramLimit, members: readonly number[]): number {
     const { lengthM, types, type, facilities, facility } = this.problem;
     const counts = (where: number) => district === null || district === where;
     let sum = 0;
     for (const i of members) {
       if (!counts(this.problem.district[i])) continue;
-      sum += of === 'length' ? lengthM[i] : lengthM[i] * types.pricePerM[type[i] * types.classes + classOf(i)];
+      sum += of === 'length' ? lengthM[i] : lengthM[i] * types.pricePerM[type[i] * types.classes + this.classOf(i)];
     }
     const at = facility[members[0]];
-    const mobilises = of === 'money' && !this.atWork.has(at) && counts(facilities.district[at]);
+    const mobilises = of === 'money' && !this.atWorkM.has(at) && counts(facilities.district[at]);
     return mobilises ? sum + facilities.mobilisationCost[at] : sum;
   }
 }

@@ -4,6 +4,7 @@ import {
   discountFactor,
   equivalentAnnualCost,
   netPresentValue,
+  nominalFactor,
 } from '../../../../analytics/forecast/life-cycle.ts';
 
 describe('life-cycle cost, FHWA-SA-98-079 (values from memory, recomputed)', () => {
@@ -31,6 +32,16 @@ describe('life-cycle cost, FHWA-SA-98-079 (values from memory, recomputed)', () 
     ];
     expect(netPresentValue(flows, 0.04)).toBeCloseTo(1828.83, 2);
     expect(equivalentAnnualCost(flows, 0.04, 35)).toBeCloseTo(97.98, 2);
+  });
+
+  test('real and nominal agree: nominal sums at the nominal rate are worth constant sums at the real one', () => {
+    // OMB Circular A-94: (1 + nominal) = (1 + real) (1 + rise of prices).
+    const terms = { planningYear: 2026, priceYear: 2026, escalationPerYear: 0.025 };
+    const constant = [0, 7, 20].map((year) => ({ year, amount: 1000 }));
+    const nominal = constant.map(({ year, amount }) => ({ year, amount: amount * nominalFactor(terms, year) }));
+    expect(nominal[1].amount).toBeCloseTo(1188.69, 2);
+    expect(netPresentValue(nominal, 1.03 * 1.025 - 1)).toBeCloseTo(netPresentValue(constant, 0.03), 9);
+    expect(nominalFactor({ ...terms, priceYear: 2024 }, 0)).toBeCloseTo(1.050625, 12);
   });
 
   test('which of three reseals is cheapest turns with the rate', () => {

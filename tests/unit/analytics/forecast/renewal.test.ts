@@ -42,6 +42,26 @@ describe('the renewal function', () => {
   });
 });
 
+describe('the discrete renewal equation in ever finer steps', () => {
+  const renewed = (survival: (t: number) => number, until: number, perYear: number) =>
+    sumTo(renewalsByYear(wholeYearLives((step) => survival(step / perYear), until * perYear)), until * perYear);
+
+  test('exponential and Erlang-2 lives, to a thousandth', () => {
+    // Cox, Renewal Theory (1962): t and t/2 - 1/4 + exp(-2t)/4 at rate 1.
+    expect(Math.abs(renewed((t) => Math.exp(-t), 3, 2000) - 3)).toBeLessThan(1e-3);
+    expect(Math.abs(renewed((t) => (1 + t) * Math.exp(-t), 3, 2000) - 1.2506196880441667)).toBeLessThan(1e-3);
+  });
+
+  test.each([
+    [1.5, 3.053713945],
+    [2, 3.021745009],
+    [3, 2.9247749228],
+    [4, 2.8489766682],
+  ])('Weibull lives of shape %s by age 3', (shape, expected) => {
+    expect(Math.abs(renewed(weibull(shape, 1), 3, 1500) - expected)).toBeLessThan(2e-3);
+  });
+});
+
 describe('renewals by whole years', () => {
   test('Weibull(3, 18): expected renewals in 10, 20, 30 and 60 years from new', () => {
     const renewals = renewalsByYear(wholeYearLives(weibull(3, 18), 60));
