@@ -18,6 +18,8 @@ import { loadRoutes } from './routes/loads.ts';
 import { modelRoutes } from './routes/model.ts';
 import { modelsRoutes } from './routes/models.ts';
 import { priorRoutes } from './routes/priors.ts';
+import { programRoutes } from './routes/programs.ts';
+import { scenarioRoutes } from './routes/scenarios.ts';
 import { segmentRoutes } from './routes/segments.ts';
 import { settingsRoutes } from './routes/settings.ts';
 import { tileRoutes } from './routes/tiles.ts';
@@ -82,6 +84,8 @@ export async function buildApp(parts: AppParts) {
       await api.register(priorRoutes(store, jobs));
       await api.register(driverRoutes(store));
       await api.register(budgetRoutes(store, jobs));
+      await api.register(scenarioRoutes(store));
+      await api.register(programRoutes(store));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },

@@ -30,6 +30,7 @@ const STORE_PROBLEMS: Partial<Record<StoreFault, ProblemCode>> = {
   'page-token': 'invalid-request',
   busy: 'conflict',
   reference: 'conflict',
+  gone: 'conflict',
 };
 
 function asProblem(error: FastifyError): Problem {

@@ -13,7 +13,10 @@ export const PROBLEMS = {
   'not-found': { status: 404, title: 'There is nothing at this address' },
   'no-forecast': { status: 404, title: 'No forecast has been made yet' },
   'no-evidence': { status: 404, title: 'No model has been tested against its records yet' },
+  'no-program': { status: 404, title: 'No program has been made of this scenario yet' },
   conflict: { status: 409, title: 'That cannot be done in its present state' },
+  stale: { status: 412, title: 'It was changed since you read it' },
+  'revision-needed': { status: 428, title: 'Say which revision you are changing' },
   'too-large': {
     status: 413,
     title: 'The file or body is larger than the limit',

@@ -231,7 +231,7 @@ export class JobRunner {
 }
 
 function taskInput({ kind, loadId }: Job): TaskInput {
-  if (kind === 'adopt' || kind === 'comparison' || kind === 'prior-trial')
+  if (kind === 'adopt' || kind === 'comparison' || kind === 'prior-trial' || kind === 'program')
     throw new Error(`A ${kind} job needs its input`);
   if (kind === 'forecast' || kind === 'budget' || kind === 'evidence') return { kind };
   if (!loadId) throw new Error(`A ${kind} job needs its load`);

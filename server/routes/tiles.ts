@@ -5,13 +5,20 @@ import { BytesSchema, EmptySchema, ProblemSchema } from '../schemas/common.ts';
 import { FilterSchema } from '../schemas/filter.ts';
 import type { Store } from '../store/store.ts';
 import { isTile, SEGMENT_ZOOM } from '../tiles/tile-grid.ts';
-import type { TileService } from '../tiles/tile-service.ts';
+import type { ShownProgram, TileService } from '../tiles/tile-service.ts';
 
 const Index = Type.Integer({ minimum: 0, maximum: 2 ** 22 });
 const TileParamsSchema = Type.Object({ z: Index, x: Index, y: Index });
 const TileQuerySchema = Type.Object(
   {
     ...FilterSchema.properties,
+    scenario: Type.Optional(
+      Type.String({
+        maxLength: 64,
+        description:
+          "Id of a scenario: features get `workByYear`, one character for each year of its program's horizon, as in `p`",
+      }),
+    ),
     v: Type.Optional(
       Type.String({
         maxLength: 100,
@@ -46,8 +53,8 @@ export const tileRoutes =
       async ({ params, query, headers }, reply) => {
         if (!isTile(params))
           throw new ProblemError('not-found', `No tile ${params.z}/${params.x}/${params.y} in the grid.`);
-        const { v: _asked, ...filter } = query;
-        const tile = await tiles.tile(params, filter);
+        const { v: _asked, scenario, ...filter } = query;
+        const tile = await tiles.tile(params, filter, await shownProgram(store, scenario));
         reply.header('etag', tile.etag).header('cache-control', 'no-cache').header('vary', 'accept-encoding');
         if (alreadyHas(headers['if-none-match'], tile.etag)) return reply.code(304).send();
         if (tile.body.length === 0) return reply.code(204).send();
@@ -80,6 +87,14 @@ export const tileRoutes =
       }),
     );
   };
+
+async function shownProgram(store: Store, scenarioId: string | undefined): Promise<ShownProgram | null> {
+  if (scenarioId === undefined) return null;
+  const version = await store.programVersion(scenarioId);
+  if (version === null && !(await store.findScenario(scenarioId)))
+    throw new ProblemError('not-found', `No scenario ${scenarioId}. List: GET /api/scenarios`);
+  return { scenarioId, version };
+}
 
 /** A list of entity tags, compared weakly (RFC 9110, section 13.1.2): caches on the way may have weakened ours. */
 const alreadyHas = (tags: string | undefined, etag: string): boolean =>

@@ -1,7 +1,8 @@
 import { type Static, Type } from 'typebox';
 import { FACILITY_KINDS, JOINT_TYPES, oneOf, SEALANT_CLASSES } from './words.ts';
 
-const listOf = (words: readonly string[], what: string) =>
+/** A query parameter that holds some of the words, comma-separated. */
+export const listOf = (words: readonly string[], what: string) =>
   Type.String({
     pattern: `^((${words.join('|')})(,(${words.join('|')}))*)?$`,
     description: `${what}, comma-separated, of ${words.join(', ')}`,

@@ -6,7 +6,7 @@ export const JobSchema = Type.Object(
   {
     id: Type.String(),
     kind: oneOf(
-      ['preview', 'load', 'forecast', 'budget', 'evidence', 'adopt', 'comparison', 'prior-trial'],
+      ['preview', 'load', 'forecast', 'budget', 'evidence', 'adopt', 'comparison', 'prior-trial', 'program'],
       'What the work is',
     ),
     state: oneOf(
@@ -17,6 +17,7 @@ export const JobSchema = Type.Object(
     step: Type.String({ description: 'What it is doing, in words' }),
     progress: Type.Number({ minimum: 0, maximum: 1 }),
     loadId: Nullable(Type.String()),
+    scenarioId: Type.Optional(Type.String({ description: 'Of a program' })),
     error: Nullable(Type.String()),
     createdAt: Type.String(),
     finishedAt: Nullable(Type.String()),

@@ -1,6 +1,7 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
-import { FacilityKindSchema, JointTypeSchema, oneOf, SealantClassSchema } from './words.ts';
+import { FilterSchema, listOf } from './filter.ts';
+import { FacilityKindSchema, JointTypeSchema, oneOf, SEALANT_CLASSES, SealantClassSchema } from './words.ts';
 
 /** Simple rules that every program is held against. */
 export const BASELINES = ['nothing', 'worst-first', 'fixed-cycle', 'all-needs-met'] as const;
@@ -103,6 +104,9 @@ export const ProgramSchema = Type.Object({
 });
 export type Program = Static<typeof ProgramSchema>;
 
+/** What put a reseal into a program. */
+export const WORK_REASONS = ['due', 'neighbour', 'committed', 'chosen', 'target'] as const;
+
 /** One reseal of one segment. */
 export const ProgramWorkSchema = Type.Object({
   segmentId: Type.String(),
@@ -121,7 +125,7 @@ export const ProgramWorkSchema = Type.Object({
     Type.Number({ description: 'Discounted cost of waiting one more year, less what waiting saves; null: last year' }),
   ),
   neighbours: Type.Integer({ description: 'Other works of the same facility and year' }),
-  why: oneOf(['due', 'neighbour', 'committed', 'chosen', 'target'], 'What put it there'),
+  why: oneOf(WORK_REASONS, 'What put it there'),
   reason: Type.String({ description: 'Why, in a sentence' }),
 });
 export type ProgramWork = Static<typeof ProgramWorkSchema>;
@@ -132,6 +136,34 @@ export const ProgramWorkPageSchema = Type.Object({
   next: Nullable(Type.String({ description: 'Keyset token: send as `after`' })),
 });
 export type ProgramWorkPage = Static<typeof ProgramWorkPageSchema>;
+
+/** Parts of a list of work, as query parameters. Lists are comma-separated; empty or absent: everything. */
+export const WorkFilterSchema = Type.Object(
+  {
+    year: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    minYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    maxYear: Type.Optional(Type.Integer({ minimum: 1900, maximum: 2300 })),
+    ...Type.Pick(FilterSchema, ['district', 'facility', 'segmentIds']).properties,
+    sealantClass: Type.Optional(listOf(SEALANT_CLASSES, 'Classes resealed with')),
+    why: Type.Optional(listOf(WORK_REASONS, 'What put it there')),
+  },
+  { additionalProperties: false },
+);
+export type WorkFilter = Static<typeof WorkFilterSchema>;
+
+export const WORK_SORT_FIELDS = [
+  'year',
+  'segmentId',
+  'facilityId',
+  'district',
+  'sealantClass',
+  'lengthM',
+  'cost',
+  'failedChance',
+  'savedByNotWaiting',
+] as const;
+export const WorkSortSchema = oneOf(WORK_SORT_FIELDS, 'What the works are ordered by');
+export type WorkSort = Static<typeof WorkSortSchema>;
 
 /** What changed from one program to another. */
 export const ProgramChangesSchema = Type.Object({

@@ -161,6 +161,28 @@ export const ScenarioEditSchema = Type.Object(
 );
 export type ScenarioEdit = Static<typeof ScenarioEditSchema>;
 
+export const NewScenarioSchema = Type.Object(
+  {
+    name: NameSchema,
+    note: Type.Optional(NoteSchema),
+    inputs: Type.Optional({ ...ScenarioInputsSchema, description: 'Left out: GET /api/scenarios/defaults' }),
+  },
+  closed,
+);
+export type NewScenario = Static<typeof NewScenarioSchema>;
+export const ScenarioCopySchema = Type.Object({ name: NameSchema }, closed);
+
+export const ScenarioDefaultsSchema = Type.Object({
+  inputs: ScenarioInputsSchema,
+  reasons: Type.Array(
+    Type.Object({
+      field: Type.String({ description: 'Of the inputs' }),
+      sentence: Type.String({ description: 'Why this is where it starts, and where the figure comes from' }),
+    }),
+  ),
+});
+export type ScenarioDefaults = Static<typeof ScenarioDefaultsSchema>;
+
 export const ScenarioSchema = Type.Object({
   id: Type.String(),
   name: NameSchema,

@@ -9,7 +9,8 @@ import type { Seal } from '../schemas/seal.ts';
 import type { LineGeometry, Segment } from '../schemas/segment.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { UnitCost } from '../schemas/unit-cost.ts';
-import type { RecordKind } from '../schemas/words.ts';
+import type { JointType, RecordKind, SealantClass } from '../schemas/words.ts';
+import type { ScenarioStore } from './scenario-store.ts';
 
 /** Rows of one kind, as one batch of a load. */
 export type RecordBatch =
@@ -58,6 +59,17 @@ export interface SegmentState {
   failedNowDraws?: Uint8Array | null;
 }
 
+/** What a wish about one segment is checked against. */
+export interface SegmentFacts {
+  id: string;
+  facilityId: string;
+  district: string;
+  jointType: JointType;
+  fuelExposure: boolean;
+  /** Of the seal in place; null: none. */ sealantClass: SealantClass | null;
+  /** Has a seal in place, and is neither unsealed by policy nor left alone on purpose. */ resealable: boolean;
+}
+
 /** A Web Mercator box in degrees: [west, south, east, north]. */
 export type BoxDegrees = readonly [number, number, number, number];
 
@@ -74,6 +86,8 @@ export interface TileSegment {
   dueYear: number | null;
   planningYear: number | null;
   /** One number per year end, 0-1; null before the first forecast. */ failedByYearEnd: Float32Array | null;
+  /** Share of the length worked on in each year of the program asked for, 0 or 1; null: no program. */
+  workByYear: Float32Array | null;
   geometry: LineGeometry;
 }
 
@@ -88,6 +102,8 @@ export interface TileRun {
   maxDamagedShare: number | null;
   /** Length-weighted mean; null when nothing in it falls due in the horizon. */ dueYear: number | null;
   failedByYearEnd: Float32Array | null;
+  /** Share of the length worked on in each year of the program asked for; null: no program. */
+  workByYear: Float32Array | null;
   geometry: LineGeometry;
 }
 
@@ -95,7 +111,7 @@ export interface TileRun {
  * All that the program keeps. Nothing above this speaks SQL or knows which database is behind it.
  * Methods answer promises so that a server database can stand beside the embedded one.
  */
-export interface Store {
+export interface Store extends ScenarioStore {
   close(): Promise<void>;
   /** Throws when the file is damaged. */ checkIntegrity(): Promise<void>;
   /** Grows by one with each committed change of records. */ dataVersion(): Promise<number>;
@@ -122,6 +138,8 @@ export interface Store {
   >;
 
   listFacilities(): Promise<Facility[]>;
+  /** Of those among the ids that are stored. */
+  readSegmentFacts(ids: readonly string[]): Promise<Map<string, SegmentFacts>>;
   findSegment(id: string): Promise<(SegmentHistory & { geometry: LineGeometry }) | null>;
   findState(segmentId: string): Promise<SegmentState | null>;
   listSegments(query: {
@@ -168,8 +186,10 @@ export interface Store {
   /** The document of that version, or of the newest version that has one; null when there is none. */
   readDocument(kind: string, modelVersion?: number): Promise<unknown | null>;
 
-  segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]>;
-  /** `zoom` 0-11. */ runsInBox(zoom: number, box: BoxDegrees, filter: Filter): Promise<TileRun[]>;
+  /** `scenarioId`: of the program whose work is to be shown; left out: none. */
+  segmentsInBox(box: BoxDegrees, filter: Filter, limit: number, scenarioId?: string): Promise<TileSegment[]>;
+  /** `zoom` 0-11; `scenarioId` as above. */
+  runsInBox(zoom: number, box: BoxDegrees, filter: Filter, scenarioId?: string): Promise<TileRun[]>;
   networkBounds(): Promise<BoxDegrees | null>;
 
   saveJob(job: Job): Promise<void>;

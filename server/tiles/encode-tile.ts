@@ -86,6 +86,7 @@ const segmentTags = (s: TileSegment): Tags =>
     damaged: rounded(s.damagedShare, 3),
     due: s.dueYear,
     p: s.failedByYearEnd && probabilityText(s.failedByYearEnd),
+    workByYear: s.workByYear && probabilityText(s.workByYear),
     unsealed: s.unsealedByPolicy,
   });
 
@@ -99,6 +100,7 @@ const runTags = (r: TileRun): Tags =>
     maxDamaged: rounded(r.maxDamagedShare, 3),
     due: rounded(r.dueYear, 0),
     p: r.failedByYearEnd && probabilityText(r.failedByYearEnd),
+    workByYear: r.workByYear && probabilityText(r.workByYear),
   });
 
 function encodeLayer(name: string, features: TileFeature[]): Uint8Array {

@@ -1,7 +1,7 @@
 /**
  * A segment's probabilities by year as one short string, so that a map tile can be painted for any year without
  * being made again. Character i is the level of year end i: level / 61 is the probability. A string slice and an
- * index look-up read it inside a map style.
+ * index look-up read it inside a map style. Shares of length worked on in each year of a program are written alike.
  */
 export const PROBABILITY_ALPHABET = '0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz';
 const TOP_LEVEL = PROBABILITY_ALPHABET.length - 1;

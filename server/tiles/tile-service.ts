@@ -16,7 +16,16 @@ export interface Tile {
   /** Strong entity tag, with its quotes: changes only when the bytes do. */ readonly etag: string;
 }
 
-/** Makes map tiles from the store and keeps the newest ones. Any change of records or forecast empties the cache. */
+/** A program whose work is shown on the tiles. */
+export interface ShownProgram {
+  readonly scenarioId: string;
+  /** Changes with each program written; null: none yet. */ readonly version: number | null;
+}
+
+/**
+ * Makes map tiles from the store and keeps the newest ones. Any change of records or forecast empties the cache; tiles of a
+ * program that was replaced are not asked for again, and go as the oldest.
+ */
 export class TileService {
   readonly #store: Store;
   readonly #byteLimit: number;
@@ -30,17 +39,18 @@ export class TileService {
   }
 
   /** Requests for the same tile at the same time share one making. */
-  async tile(address: TileAddress, filter: Filter): Promise<Tile> {
+  async tile(address: TileAddress, filter: Filter, program: ShownProgram | null = null): Promise<Tile> {
     const version = await this.#store.viewVersion();
     if (version !== this.#version) this.empty(version);
-    const key = `${address.z}/${address.x}/${address.y}?${filterKey(filter)}`;
+    const shown = program?.version ? ` ${program.scenarioId} ${program.version}` : '';
+    const key = `${address.z}/${address.x}/${address.y}?${filterKey(filter)}${shown}`;
     const kept = this.#tiles.get(key);
     if (kept) {
       this.#tiles.delete(key); // put back as the newest: the oldest is dropped first
       this.#tiles.set(key, kept);
       return kept;
     }
-    const making = this.#make(address, filter);
+    const making = this.#make(address, filter, program?.scenarioId);
     this.#tiles.set(key, making);
     making.then(
       (tile) => this.#account(tile.body.length, version),
@@ -55,19 +65,20 @@ export class TileService {
     this.#version = version;
   }
 
-  async #make(address: TileAddress, filter: Filter): Promise<Tile> {
-    const raw = await this.#encode(address, filter);
+  async #make(address: TileAddress, filter: Filter, scenarioId: string | undefined): Promise<Tile> {
+    const raw = await this.#encode(address, filter, scenarioId);
     const body = raw.length === 0 ? Buffer.alloc(0) : await compress(raw, { level: 1 });
     return { body, etag: `"${createHash('sha1').update(raw).digest('base64url')}"` };
   }
 
-  async #encode(address: TileAddress, filter: Filter): Promise<Uint8Array> {
+  async #encode(address: TileAddress, filter: Filter, scenarioId: string | undefined): Promise<Uint8Array> {
     const box = tileBox(address);
     if (address.z >= SEGMENT_ZOOM) {
-      const segments = await this.#store.segmentsInBox(box, filter, SEGMENTS_PER_TILE + 1);
+      const segments = await this.#store.segmentsInBox(box, filter, SEGMENTS_PER_TILE + 1, scenarioId);
       if (segments.length <= SEGMENTS_PER_TILE) return encodeSegments(address, segments);
     }
-    return encodeRuns(address, await this.#store.runsInBox(Math.min(address.z, SEGMENT_ZOOM - 1), box, filter));
+    const zoom = Math.min(address.z, SEGMENT_ZOOM - 1);
+    return encodeRuns(address, await this.#store.runsInBox(zoom, box, filter, scenarioId));
   }
 
   async #account(bytes: number, version: string): Promise<void> {

@@ -4,6 +4,8 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { runForecast } from '../../server/forecasting/run-forecast.ts';
 import { FilterSchema } from '../../server/schemas/filter.ts';
 import { SettingsSchema } from '../../server/schemas/settings.ts';
+import { sampleReport } from '../unit/server/programs/sample-report.ts';
+import { sampleInputs, sampleProgram, sampleWork } from '../unit/server/store/sample-program.ts';
 import { getJson, quietly } from './demo-app.ts';
 import { addressPart, BROKEN_BODIES, CONTENT_TYPES, damaged, json } from './hostile-inputs.ts';
 import { LOOPBACK, load } from './load-over-http.ts';
@@ -16,6 +18,8 @@ beforeAll(async () => {
   server = await startApp({ maxUploadBytes: 100_000 });
   await load(server, SMALL_AGENCY);
   await runForecast(quietly(server));
+  await server.store.addScenario({ ...SCENARIO, inputs: sampleInputs(), createdAt: '2026-07-01T00:00:00.000Z' });
+  await server.store.writeProgram(SCENARIO.id, sampleProgram([sampleWork('S1')], { report: sampleReport() }));
   const { paths } = await getJson<{ paths: Record<string, Record<string, unknown>> }>(server, '/api/docs/json');
   for (const [url, methods] of Object.entries(paths)) {
     for (const method of Object.keys(methods)) ROUTES.push({ method: method.toUpperCase() as Method, url });
@@ -27,12 +31,16 @@ type Method = NonNullable<InjectOptions['method']>;
 const ROUTES: { method: Method; url: string }[] = [];
 const METHODS: Method[] = ['GET', 'HEAD', 'POST', 'PUT', 'DELETE', 'PATCH', 'OPTIONS'];
 
-/** What must not move: counts and versions of the records, and the settings. */
+const SCENARIO = { id: 'plan', name: 'Plan', note: '' } as const;
+const SCENARIO_URL = `/api/scenarios/${SCENARIO.id}`;
+
+/** What must not move: counts and versions of the records, settings, prices and scenarios. */
 const state = async () => ({
   records: await server.store.countRecords(),
   dataVersion: await server.store.dataVersion(),
   settings: await server.store.readSettings(),
   prices: await server.store.readUnitCosts(),
+  scenarios: await server.store.listScenarios(),
 });
 
 const INTERNALS = /node_modules|\/server\/|\.ts:|\.js:|SQLITE|stack|at Object\./;
@@ -97,7 +105,8 @@ describe('addresses', () => {
 test('any query on every address that is read', async () => {
   const names = [...Object.keys(FilterSchema.properties), 'sort', 'limit', 'after', 'descending', 'units', 'v', 'name'];
   const urls = ROUTES.filter(({ method, url }) => method === 'GET' && !url.includes('{')).map(({ url }) => url);
-  urls.push('/api/tiles/0/0/0.mvt', '/api/segments/S1');
+  urls.push('/api/tiles/0/0/0.mvt', '/api/segments/S1', `${SCENARIO_URL}/work`, `${SCENARIO_URL}/program`);
+  names.push('scenario', 'year', 'minYear', 'why', 'from');
   const before = await state();
   const query = fc.array(fc.tuple(fc.oneof(fc.constantFrom(...names), addressPart), addressPart), { maxLength: 4 });
   await fc.assert(
@@ -117,14 +126,16 @@ test('page marks that this server did not give', async () => {
   await fc.assert(
     fc.asyncProperty(fc.oneof(token, close), fc.constantFrom('id', 'ageYears'), async (after, sort) => {
       await send({ method: 'GET', url: `/api/segments?sort=${sort}&after=${after.slice(0, 500)}` });
+      await send({ method: 'GET', url: `${SCENARIO_URL}/work?after=${after.slice(0, 500)}` });
     }),
     { seed: 4, numRuns: 150 },
   );
 });
 
 describe('bodies', () => {
-  const WRITES = ['/api/settings', '/api/unit-costs', '/api/forecasts', '/api/loads', '/api/loads/none'];
-  const methodOf = (url: string): Method => (url === '/api/forecasts' || url === '/api/loads' ? 'POST' : 'PUT');
+  const POSTS = ['/api/forecasts', '/api/loads', '/api/scenarios', `${SCENARIO_URL}/copy`];
+  const WRITES = [...POSTS, '/api/settings', '/api/unit-costs', '/api/loads/none', SCENARIO_URL];
+  const methodOf = (url: string): Method => (POSTS.includes(url) ? 'POST' : url === SCENARIO_URL ? 'PATCH' : 'PUT');
 
   test('damaged settings are refused, or are kept as sent with the defaults that the schema tells', async () => {
     const sound = await server.store.readSettings();
@@ -174,12 +185,60 @@ describe('bodies', () => {
     expect(await server.store.readSettings()).toEqual(settings);
   });
 
+  test('damaged scenarios are refused whole, and what is taken is kept as sent', async () => {
+    const inputs = sampleInputs({
+      committed: [{ segmentId: 'S1', year: 2028, sealantClass: null }],
+      chosen: [{ segmentId: 'S2', year: 2030, sealantClass: 'silicone-self-levelling' }],
+    });
+    const { budgets, committed, chosen } = inputs;
+    const parts = fc.oneof(
+      damaged(inputs),
+      damaged(budgets).map((each) => ({ ...inputs, budgets: each })),
+      damaged(committed[0]).map((each) => ({ ...inputs, committed: [each] })),
+      damaged(chosen[0]).map((each) => ({ ...inputs, chosen: [each, each] })),
+      json,
+    );
+    const edits = fc.oneof(
+      parts.map((each) => ({ inputs: each })),
+      damaged({ name: 'Plan', note: 'why', locked: false }),
+    );
+    const ifMatch = fc.oneof(fc.constantFrom('*', '"1"', '"2"', '1', 'W/"1"', '""'), fc.string({ maxLength: 20 }));
+    const headers = { 'content-type': 'application/json' };
+    const before = await state();
+    await fc.assert(
+      fc.asyncProperty(edits, ifMatch, async (edit, tag) => {
+        const payload = JSON.stringify(edit);
+        const url = SCENARIO_URL;
+        const answer = await send({ method: 'PATCH', url, payload, headers: { ...headers, 'if-match': tag } });
+        const kept = await server.store.findScenario(SCENARIO.id);
+        if (answer.statusCode !== 200) expect(kept).toEqual(before.scenarios[0]);
+        else {
+          expect(kept).toMatchObject(JSON.parse(payload));
+          const undo = { ...SCENARIO, inputs: sampleInputs(), locked: false };
+          await server.store.changeScenario(SCENARIO.id, null, { locked: false }, '');
+          await server.store.changeScenario(SCENARIO.id, null, undo, '');
+          before.scenarios = await server.store.listScenarios();
+        }
+      }),
+      { seed: 8, numRuns: 250 },
+    );
+    await fc.assert(
+      fc.asyncProperty(parts, fc.boolean(), async (each, named) => {
+        const payload = JSON.stringify({ ...(named ? { name: 'Other' } : {}), inputs: each });
+        const answer = await send({ method: 'POST', url: '/api/scenarios', payload, headers });
+        if (answer.statusCode === 201) await server.store.removeScenario(answer.json().id, null);
+      }),
+      { seed: 9, numRuns: 150 },
+    );
+    expect(await state()).toEqual(before);
+  });
+
   test('what is not JSON, under every content type, on every address that takes a body', async () => {
     const before = await state();
     for (const payload of BROKEN_BODIES) {
       for (const url of WRITES) {
         const headers = { 'content-type': 'application/json' };
-        const answer = await send({ method: methodOf(url), url, headers, payload });
+        const answer = await send({ method: methodOf(url), url, headers: { ...headers, 'if-match': '*' }, payload });
         expect([url, answer.statusCode >= 400]).toEqual([url, true]);
       }
     }
@@ -217,8 +276,8 @@ test('odd headers', async () => {
   );
 });
 
-test('more than 1,800 requests were made, and the server is as it was', async () => {
-  expect(asked).toBeGreaterThan(1_800);
+test('more than 2,200 requests were made, and the server is as it was', async () => {
+  expect(asked).toBeGreaterThan(2_200);
   await stopJobs();
   await server.store.checkIntegrity();
   expect(await getJson(server, '/api/records')).toMatchObject({ segments: 3, seals: 3, inspections: 6 });

@@ -34,7 +34,7 @@ const operations = () =>
 test('the document lists every route that the sources declare', () => {
   const declared = sources
     .filter(({ name }) => name.startsWith('routes') && !name.endsWith('web.ts'))
-    .flatMap(({ text }) => [...text.matchAll(/\bapp\.(get|put|post|delete)\(\s*'([^']+)'/g)])
+    .flatMap(({ text }) => [...text.matchAll(/\bapp\.(get|put|post|patch|delete)\(\s*'([^']+)'/g)])
     .map(([, method, url]) => `${method} /api${url.replaceAll(/:(\w+)/g, '{$1}')}`);
   expect(declared.length).toBeGreaterThan(25);
   expect(

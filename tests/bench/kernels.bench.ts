@@ -106,6 +106,7 @@ function tileSegment(i: number): TileSegment {
     dueYear: 2030,
     planningYear: 2026,
     failedByYearEnd: Float32Array.from({ length: 21 }, (_, y) => y / 21),
+    workByYear: null,
     geometry: {
       type: 'LineString',
       coordinates: [

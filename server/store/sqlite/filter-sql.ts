@@ -22,12 +22,14 @@ export const filterWords = (list: string | undefined): string[] =>
     .map((item) => decoded(item.trim()))
     .filter((item) => item !== '');
 
-const oneOf = (list: string | undefined, sql: string): SqlCondition[] => {
+/** A condition that holds for one of the words, which SQL finds as `json_each(?)`; none for an empty list. */
+export const oneOf = (list: string | undefined, sql: string): SqlCondition[] => {
   const words = filterWords(list);
   return words.length === 0 ? [] : [{ where: sql, params: [JSON.stringify(words)] }];
 };
 
-const bound = (value: number | undefined, sql: string): SqlCondition[] =>
+/** A condition on a number; none where there is no bound. */
+export const bound = (value: number | undefined, sql: string): SqlCondition[] =>
   value === undefined ? [] : [{ where: sql, params: [value] }];
 
 function searched(text: string | undefined): SqlCondition[] {
@@ -61,11 +63,13 @@ export function filterToSql(filter: Filter): SqlCondition {
     ...oneOf(filter.segmentIds, 's.id IN (SELECT value FROM json_each(?))'),
     ...searched(filter.search),
   ];
-  return {
-    where: parts.length === 0 ? '1' : parts.map((part) => part.where).join(' AND '),
-    params: parts.flatMap((part) => part.params),
-  };
+  return allOf(parts);
 }
+
+export const allOf = (parts: readonly SqlCondition[]): SqlCondition => ({
+  where: parts.length === 0 ? '1' : parts.map((part) => part.where).join(' AND '),
+  params: parts.flatMap((part) => part.params),
+});
 
 /** True when the filter keeps everything. */
 export const keepsAll = (filter: Filter): boolean => filterToSql(filter).where === '1';

@@ -1,7 +1,10 @@
 import type { Connection } from './connection.ts';
 
-/** `forecastVersion` grows with each replaced forecast, also where the model stays. `currentModel`: its version. */
-type MetaKey = 'dataVersion' | 'derivedVersion' | 'forecastVersion' | 'currentModel';
+/**
+ * `forecastVersion` grows with each replaced forecast, also where the model stays. `currentModel`: its version.
+ * `programNumber`: of the program written last.
+ */
+type MetaKey = 'dataVersion' | 'derivedVersion' | 'forecastVersion' | 'currentModel' | 'programNumber';
 
 export const readMeta = (connection: Connection, key: MetaKey): number =>
   connection.get<{ value: number }>('SELECT value FROM meta WHERE key = ?', key)?.value ?? 0;

@@ -6,9 +6,10 @@ import { runs } from './migrations/0003-runs.ts';
 import { jobs } from './migrations/0004-jobs.ts';
 import { documents } from './migrations/0005-documents.ts';
 import { failedNowDraws } from './migrations/0006-failed-now-draws.ts';
+import { scenarios } from './migrations/0007-scenarios.ts';
 
 /** In order; `user_version` of a file is how many of them it has. Never edit one that has been released. */
-export const MIGRATIONS: readonly string[] = [records, forecast, runs, jobs, documents, failedNowDraws];
+export const MIGRATIONS: readonly string[] = [records, forecast, runs, jobs, documents, failedNowDraws, scenarios];
 
 /** Marks the file as ours ("Kerf" in ASCII), so that another program's database is never written into. */
 const APPLICATION_ID = 0x4b657266;

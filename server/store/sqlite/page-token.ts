@@ -1,4 +1,3 @@
-import type { SortField } from '../../schemas/filter.ts';
 import { StoreError } from '../errors.ts';
 
 /** Where a page ended: the last line's value of the sorted field, and its row to tell equal values apart. */
@@ -8,7 +7,7 @@ export interface PagePlace {
 }
 
 interface Order {
-  sort: SortField;
+  sort: string;
   descending: boolean;
 }
 

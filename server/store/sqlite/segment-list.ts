@@ -1,15 +1,13 @@
 import type { Filter, SortField } from '../../schemas/filter.ts';
 import type { SegmentPage, SegmentRow } from '../../schemas/forecast.ts';
 import type { LineGeometry } from '../../schemas/segment.ts';
-import type { Connection, SqlValue } from './connection.ts';
+import type { Connection } from './connection.ts';
 import { filterToSql, keepsAll, SEGMENTS_WITH_STATE } from './filter-sql.ts';
-import { type PagePlace, readPageToken, writePageToken } from './page-token.ts';
+import { keysetLines, type LineOrder } from './keyset-lines.ts';
+import { readPageToken, writePageToken } from './page-token.ts';
 import { ROW_COLUMNS, type StoredRow, toSegmentRow } from './segment-rows.ts';
 
-interface Sorted {
-  /** Indexed column. */ column: string;
-  /** Row number of the same table, which every index of that table ends with: no sorting is needed. */ tie: string;
-}
+type Sorted = Pick<LineOrder, 'column' | 'tie'>;
 
 const bySegment = (name: string): Sorted => ({ column: `s.${name}`, tie: 's.row' });
 const byState = (name: string): Sorted => ({ column: `t.${name}`, tie: 't.segmentRow' });
@@ -43,39 +41,16 @@ export function countSegments(connection: Connection, filter: Filter): number {
   return connection.get<{ n: number }>(sql, ...params)?.n ?? 0;
 }
 
-/** Lines with a value, in its order, from just after `place`. */
-function knownLines(connection: Connection, query: ListQuery, place: PagePlace | null, limit: number): StoredRow[] {
-  const { where, params } = filterToSql(query.filter);
-  const { column, tie } = SORTED[query.sort];
-  const [direction, beyond] = query.descending ? ['DESC', '<'] : ['ASC', '>'];
-  const start: SqlValue[] = place ? [place.value, place.row] : [];
-  const sql = `SELECT ${ROW_COLUMNS} FROM ${SEGMENTS_WITH_STATE}
-    WHERE ${where} AND ${column} IS NOT NULL ${place ? `AND (${column}, ${tie}) ${beyond} (?, ?)` : ''}
-    ORDER BY ${column} ${direction}, ${tie} ${direction} LIMIT ?`;
-  return connection.all<StoredRow>(sql, ...params, ...start, limit);
-}
-
-/** Lines without a value stand last in both directions. */
-function unknownLines(connection: Connection, query: ListQuery, afterRow: number, limit: number): StoredRow[] {
-  const { where, params } = filterToSql(query.filter);
-  const { column, tie } = SORTED[query.sort];
-  const sql = `SELECT ${ROW_COLUMNS} FROM ${SEGMENTS_WITH_STATE}
-    WHERE ${where} AND ${column} IS NULL AND ${tie} > ? ORDER BY ${tie} LIMIT ?`;
-  return connection.all<StoredRow>(sql, ...params, afterRow, limit);
-}
-
 /**
- * One page by keyset: the same speed at any depth, and no line twice or left out when others are added meanwhile.
+ * One page by keyset.
  * @throws StoreError `page-token`
  */
 export function listSegments(connection: Connection, query: ListQuery, numberMatched: number): SegmentPage {
   const place = query.after === null ? null : readPageToken(query, query.after);
-  const wanted = query.limit + 1; // one more tells whether a page follows
-  const lines = place?.value === null ? [] : knownLines(connection, query, place, wanted);
-  if (lines.length < wanted) {
-    const afterRow = place?.value === null ? place.row : Number.MIN_SAFE_INTEGER;
-    lines.push(...unknownLines(connection, query, afterRow, wanted - lines.length));
-  }
+  const source = { columns: ROW_COLUMNS, from: SEGMENTS_WITH_STATE, ...filterToSql(query.filter) };
+  const order = { ...SORTED[query.sort], descending: query.descending };
+  // One more tells whether a page follows.
+  const lines = keysetLines<StoredRow>(connection, source, order, { place, limit: query.limit + 1 });
   const shown = lines.slice(0, query.limit);
   const last = shown.at(-1);
   const more = lines.length > shown.length && last !== undefined;

@@ -2,10 +2,19 @@ import type { Filter } from '../../schemas/filter.ts';
 import type { SegmentPage, Summary } from '../../schemas/forecast.ts';
 import type { Job } from '../../schemas/job.ts';
 import type { Load } from '../../schemas/load.ts';
+import type { ScenarioEdit } from '../../schemas/scenario.ts';
 import type { Settings } from '../../schemas/settings.ts';
 import type { UnitCost } from '../../schemas/unit-cost.ts';
 import type { RecordKind } from '../../schemas/words.ts';
 import { StoreError } from '../errors.ts';
+import type {
+  NewProgram,
+  ScenarioChange,
+  StoredScenario,
+  StoredWork,
+  StoredWorkPage,
+  WorkQuery,
+} from '../scenario-store.ts';
 import type { BoxDegrees, LoadTransaction, Store, TileRun, TileSegment } from '../store.ts';
 import { Connection } from './connection.ts';
 import { readDocument, saveDocument } from './documents.ts';
@@ -18,12 +27,17 @@ import * as keys from './keys.ts';
 import { SqliteLoad } from './load.ts';
 import { readMeta, readModelVersion } from './meta.ts';
 import { type NetworkColumns, readNetworkColumns } from './network-columns.ts';
+import * as programs from './programs.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
+import * as scenarios from './scenarios.ts';
+import { readSegmentFacts } from './segment-facts.ts';
 import { countSegments, exportSegments, type ListQuery, listSegments } from './segment-list.ts';
 import { readSettings, readUnitCosts, replaceUnitCosts, writeSettings } from './settings.ts';
 import { summarise } from './summary.ts';
 import { keptRows, type RunFilter, runsInBox, segmentsInBox } from './tile-queries.ts';
 import { VersionedCache } from './versioned-cache.ts';
+import { countWorks, listWorks, readWorks } from './work-list.ts';
+import { readWorkYears, type WorkYears } from './work-years.ts';
 import { untilFree, WriteQueue } from './write-queue.ts';
 
 interface StoreSetup {
@@ -43,6 +57,8 @@ export class SqliteStore implements Store {
   readonly #columns = new VersionedCache<NetworkColumns>(1);
   readonly #figures = new VersionedCache<Figures>(1);
   readonly #kept = new VersionedCache<Uint8Array>(20);
+  /** By number of the program: it never changes. */ readonly #workCounts = new VersionedCache<number>(200);
+  readonly #years = new VersionedCache<WorkYears>(6);
 
   constructor(connection: Connection, setup: StoreSetup) {
     this.#connection = connection;
@@ -123,6 +139,10 @@ export class SqliteStore implements Store {
 
   async listFacilities(): ReturnType<Store['listFacilities']> {
     return histories.listFacilities(this.#connection);
+  }
+
+  async readSegmentFacts(ids: readonly string[]): ReturnType<Store['readSegmentFacts']> {
+    return readSegmentFacts(this.#connection, ids);
   }
 
   async findSegment(id: string): ReturnType<Store['findSegment']> {
@@ -207,14 +227,17 @@ export class SqliteStore implements Store {
     return readDocument(this.#connection, kind, modelVersion);
   }
 
-  async segmentsInBox(box: BoxDegrees, filter: Filter, limit: number): Promise<TileSegment[]> {
-    return segmentsInBox(this.#connection, { box, filter, limit });
+  async segmentsInBox(box: BoxDegrees, filter: Filter, limit: number, scenarioId?: string): Promise<TileSegment[]> {
+    return this.#connection.snapshot(() =>
+      segmentsInBox(this.#connection, { box, filter, limit, workYears: this.#workYears(scenarioId) }),
+    );
   }
 
-  async runsInBox(zoom: number, box: BoxDegrees, filter: Filter): Promise<TileRun[]> {
-    return this.#connection.snapshot(() =>
-      runsInBox(this.#connection, { zoom, box, runFilter: keepsAll(filter) ? null : this.#runFilter(filter) }),
-    );
+  async runsInBox(zoom: number, box: BoxDegrees, filter: Filter, scenarioId?: string): Promise<TileRun[]> {
+    return this.#connection.snapshot(() => {
+      const runFilter = keepsAll(filter) ? null : this.#runFilter(filter);
+      return runsInBox(this.#connection, { zoom, box, runFilter, workYears: this.#workYears(scenarioId) });
+    });
   }
 
   async networkBounds(): Promise<BoxDegrees | null> {
@@ -243,6 +266,58 @@ export class SqliteStore implements Store {
 
   async listLoads(limit: number): Promise<Load[]> {
     return jobs.listLoads(this.#connection, limit);
+  }
+
+  async listScenarios(): Promise<StoredScenario[]> {
+    return scenarios.listScenarios(this.#connection);
+  }
+
+  async findScenario(id: string): Promise<StoredScenario | null> {
+    return scenarios.findScenario(this.#connection, id);
+  }
+
+  addScenario(scenario: Parameters<Store['addScenario']>[0]): Promise<StoredScenario> {
+    return this.#write((connection) => scenarios.addScenario(connection, scenario));
+  }
+
+  changeScenario(id: string, revision: number | null, edit: ScenarioEdit, changedAt: string): Promise<ScenarioChange> {
+    return this.#write((connection) => scenarios.changeScenario(connection, id, { revision, edit, changedAt }));
+  }
+
+  removeScenario(id: string, revision: number | null): Promise<ScenarioChange> {
+    return this.#write((connection) => scenarios.removeScenario(connection, id, revision));
+  }
+
+  writeProgram(scenarioId: string, program: NewProgram): Promise<void> {
+    return this.#writeApart((connection) => programs.writeProgram(connection, scenarioId, program));
+  }
+
+  async readProgram(scenarioId: string): ReturnType<Store['readProgram']> {
+    return programs.readProgram(this.#connection, scenarioId);
+  }
+
+  async readProgramPlan(scenarioId: string): Promise<Uint8Array | null> {
+    return programs.readProgramPlan(this.#connection, scenarioId);
+  }
+
+  async programVersion(scenarioId: string): Promise<number | null> {
+    return programs.programNumber(this.#connection, scenarioId);
+  }
+
+  async listWorks(scenarioId: string, query: WorkQuery): Promise<StoredWorkPage> {
+    return this.#connection.snapshot(() => {
+      const number = programs.programNumber(this.#connection, scenarioId);
+      if (number === null) return { items: [], numberMatched: 0, next: null };
+      const count = this.#workCounts.get('', `${number} ${JSON.stringify(query.filter)}`, () =>
+        countWorks(this.#connection, number, query.filter),
+      );
+      return listWorks(this.#connection, number, query, count);
+    });
+  }
+
+  async *readWorks(scenarioId: string): AsyncGenerator<StoredWork[]> {
+    const number = programs.programNumber(this.#connection, scenarioId);
+    if (number !== null) yield* readWorks(this.#connection, number);
   }
 
   recoverInterrupted(): Promise<number> {
@@ -281,6 +356,13 @@ export class SqliteStore implements Store {
     const figures = this.#figures.get(this.#version(), '', () => readFigures(this.#connection, null));
     const { failureThresholdShare: thresholdShare } = readSettings(this.#connection);
     return { figures, kept: this.#keptRows(filter, figures.lengthM.length), thresholdShare };
+  }
+
+  /** Where the program to show has work; null: none is asked for, or there is none. */
+  #workYears(scenarioId: string | undefined): WorkYears | null {
+    const number = scenarioId === undefined ? null : programs.programNumber(this.#connection, scenarioId);
+    if (number === null) return null;
+    return this.#years.get(this.#version(), String(number), () => readWorkYears(this.#connection, number));
   }
 
   #write<T>(write: (connection: Connection) => T): Promise<T> {

@@ -6,8 +6,12 @@ import { filterToSql, SEGMENTS_WITH_STATE } from './filter-sql.ts';
 import { boxOfBlob, decodeGeometry } from './geometry-blob.ts';
 import { levelOfZoom } from './runs/levels.ts';
 import { membersOf, sumRun } from './runs/run-sums.ts';
+import { type WorkYears, workedShares } from './work-years.ts';
 
-type Stored<T> = Omit<T, 'failedByYearEnd' | 'geometry'> & { failedByYearEnd: Buffer | null; geometry: Buffer };
+type Stored<T> = Omit<T, 'failedByYearEnd' | 'workByYear' | 'geometry'> & {
+  failedByYearEnd: Buffer | null;
+  geometry: Buffer;
+};
 type StoredTileSegment = Omit<Stored<TileSegment>, 'unsealedByPolicy'> & { unsealedByPolicy: number };
 
 const overlaps = (a: BoxDegrees, b: BoxDegrees): boolean =>
@@ -15,10 +19,10 @@ const overlaps = (a: BoxDegrees, b: BoxDegrees): boolean =>
 
 const floatsOrNull = (blob: Buffer | null): Float32Array | null => (blob ? floatsOf(blob) : null);
 
-/** Segments whose box meets the box, in row order, at most `limit`. */
+/** Segments whose box meets the box, in row order, at most `limit`. `workYears`: of the program to show with them. */
 export function segmentsInBox(
   connection: Connection,
-  { box, filter, limit }: { box: BoxDegrees; filter: Filter; limit: number },
+  { box, filter, limit, workYears }: { box: BoxDegrees; filter: Filter; limit: number; workYears: WorkYears | null },
 ): TileSegment[] {
   const { where, params } = filterToSql(filter);
   const [west, south, east, north] = box;
@@ -38,6 +42,7 @@ export function segmentsInBox(
         ...line,
         unsealedByPolicy: line.unsealedByPolicy === 1,
         failedByYearEnd: floatsOrNull(line.failedByYearEnd),
+        workByYear: workYears && workedShares([line.rowId], workYears),
         geometry: decodeGeometry(line.geometry),
       });
     }
@@ -69,25 +74,33 @@ export interface RunFilter {
 /** Runs whose box meets the box. Under a filter, sums are of the segments kept, and runs without any are left out. */
 export function runsInBox(
   connection: Connection,
-  { zoom, box, runFilter }: { zoom: number; box: BoxDegrees; runFilter: RunFilter | null },
+  {
+    zoom,
+    box,
+    runFilter,
+    workYears,
+  }: { zoom: number; box: BoxDegrees; runFilter: RunFilter | null; workYears: WorkYears | null },
 ): TileRun[] {
   const [west, south, east, north] = box;
   const level = levelOfZoom(zoom);
-  const lines = connection.all<Stored<TileRun> & { members: Buffer }>(
+  const lines = connection.all<Stored<TileRun> & { members?: Buffer }>(
     `SELECT r.row AS runId, r.facilityId, f.kind AS facilityKind, r.segments, r.sealedLengthM, r.distressedM,
-       r.maxDamagedShare, r.dueYear, r.failedByYearEnd, r.geometry${runFilter ? ', r.members' : ''}
+       r.maxDamagedShare, r.dueYear, r.failedByYearEnd, r.geometry${runFilter || workYears ? ', r.members' : ''}
      FROM runBox b JOIN run r ON r.row = b.row JOIN facility f ON f.id = r.facilityId
      WHERE b.west <= ? AND b.east >= ? AND b.south <= ? AND b.north >= ? AND b.levelFrom <= ? AND b.levelTo >= ?
      ORDER BY r.row`,
     ...[east, west, north, south, level, level],
   );
   const runs: TileRun[] = [];
-  for (const { members, geometry, failedByYearEnd, ...run } of lines) {
+  for (const { members: blob, geometry, failedByYearEnd, ...run } of lines) {
     if (!overlaps(boxOfBlob(geometry), box)) continue;
+    const members = blob ? membersOf(blob) : new Int32Array();
     const sums = runFilter
-      ? sumRun(membersOf(members), runFilter.figures, runFilter)
+      ? sumRun(members, runFilter.figures, runFilter)
       : { ...run, failedByYearEnd: floatsOrNull(failedByYearEnd) };
-    if (sums.segments > 0) runs.push({ ...run, ...sums, geometry: decodeGeometry(geometry) });
+    if (sums.segments === 0) continue;
+    const workByYear = workYears && workedShares(members, workYears, runFilter?.kept);
+    runs.push({ ...run, ...sums, workByYear, geometry: decodeGeometry(geometry) });
   }
   return runs;
 }

@@ -7,6 +7,7 @@ import { StoreError } from '../../../../server/store/errors.ts';
 import { MIGRATIONS } from '../../../../server/store/sqlite/migrate.ts';
 import { openSqliteStore } from '../../../../server/store/sqlite/open.ts';
 import { loadNetwork, sampleNetwork } from './sample-network.ts';
+import { sampleInputs, sampleProgram, sampleWork } from './sample-program.ts';
 
 let folder: string;
 let path: string;
@@ -62,21 +63,37 @@ test('a new file gets the newest layout and is marked as ours', async () => {
   db.close();
 });
 
-test.each([1, 2, 3, 4])('rows of layout %i are kept, and what was not computed then is computed', async (version) => {
+test.each([1, 2, 3, 4, 6])(
+  'rows of layout %i are kept, and what was not computed then is computed',
+  async (version) => {
+    const file = join(folder, 'old.sqlite');
+    makeOldFile(file, version);
+    const store = openSqliteStore(file, { today: () => '2024-06-01' });
+    expect(await store.dataVersion()).toBe(41);
+    expect(await store.findState('S1')).toMatchObject({ sealId: 'k', damagedShare: 0.4, forecast: null });
+    expect((await store.findState('S1'))?.ageYears).toBeCloseTo(10, 1);
+    expect(await store.runsInBox(4, [-98, 34, -97, 36], {})).toMatchObject([{ segments: 1, distressedM: 900 }]);
+    expect((await store.findSegment('S1'))?.geometry).toEqual({
+      type: 'LineString',
+      coordinates: [
+        [-97.5, 35],
+        [-97.49, 35],
+      ],
+    });
+    await store.checkIntegrity();
+    await store.close();
+  },
+);
+
+test('a file of before there were scenarios takes them', async () => {
   const file = join(folder, 'old.sqlite');
-  makeOldFile(file, version);
+  makeOldFile(file, 6);
   const store = openSqliteStore(file, { today: () => '2024-06-01' });
-  expect(await store.dataVersion()).toBe(41);
-  expect(await store.findState('S1')).toMatchObject({ sealId: 'k', damagedShare: 0.4, forecast: null });
-  expect((await store.findState('S1'))?.ageYears).toBeCloseTo(10, 1);
-  expect(await store.runsInBox(4, [-98, 34, -97, 36], {})).toMatchObject([{ segments: 1, distressedM: 900 }]);
-  expect((await store.findSegment('S1'))?.geometry).toEqual({
-    type: 'LineString',
-    coordinates: [
-      [-97.5, 35],
-      [-97.49, 35],
-    ],
-  });
+  expect(await store.listScenarios()).toEqual([]);
+  await store.addScenario({ id: 'a', name: 'First', note: '', inputs: sampleInputs(), createdAt: '2024-06-01' });
+  await store.writeProgram('a', sampleProgram([sampleWork('S1')]));
+  expect((await store.segmentsInBox([-98, 34, -97, 36], {}, 1, 'a'))[0].workByYear?.[0]).toBe(1);
+  expect((await store.findSegment('S1'))?.seals).toHaveLength(1);
   await store.checkIntegrity();
   await store.close();
 });

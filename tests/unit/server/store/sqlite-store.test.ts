@@ -8,6 +8,7 @@ import { contractOfLists, contractOfTiles } from './network-contract.ts';
 import { contractOfOffice } from './office-contract.ts';
 import type { OpenForTest } from './open-for-test.ts';
 import { contractOfRecords } from './records-contract.ts';
+import { contractOfPrograms, contractOfScenarios } from './scenarios-contract.ts';
 import { contractOfStates } from './states-contract.ts';
 
 const opened = new Set<Store>();
@@ -48,3 +49,5 @@ describe('states and forecasts', () => contractOfStates(open));
 describe('settings, prices and jobs', () => contractOfOffice(open));
 describe('lists and totals', () => contractOfLists(open));
 describe('tiles', () => contractOfTiles(open));
+describe('scenarios', () => contractOfScenarios(open));
+describe('programs', () => contractOfPrograms(open));

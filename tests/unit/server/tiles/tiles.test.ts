@@ -21,6 +21,7 @@ const segment = (coordinates: [number, number][], extra: Partial<TileSegment> = 
   dueYear: 2031,
   planningYear: 2026,
   failedByYearEnd: Float32Array.of(0, 0.5, 1),
+  workByYear: null,
   geometry: { type: 'LineString', coordinates },
   ...extra,
 });
