@@ -1,0 +1,151 @@
+import type { FacilityPaths } from './facility-paths.ts';
+
+const RELAX = 1.2;
+
+/**
+ * Least that one facility can cost at given prices, whatever years it opens. Each open year's mobilisation is shared out
+ * among segments that could use it, and each pays its share for a year it works in: no more is ever paid than if the year
+ * is open, so the cheapest paths with these shares bound every plan from below. Shares move towards those who work in a year.
+ * Source: the Lagrangean of x <= y in facility location, Geoffrion and McBride, AIIE Trans. 10 (1978); step length after
+ * Polyak (1969), with the cost of a known plan as its aim.
+ */
+export class FacilityBound {
+  readonly #paths: FacilityPaths;
+  /** Row-major, segments x years: share of mobilisation, money. */ #share = new Float64Array(0);
+  #path = new Uint8Array(0);
+  readonly #toGo: Float64Array;
+  readonly #next: Int8Array;
+  readonly #users: Int32Array;
+  readonly #payers: Int32Array;
+
+  constructor(paths: FacilityPaths) {
+    this.#paths = paths;
+    this.#toGo = new Float64Array(paths.years);
+    this.#next = new Int8Array(paths.years);
+    this.#users = new Int32Array(paths.years);
+    this.#payers = new Int32Array(paths.years);
+  }
+
+  /**
+   * The facility must be loaded, and `open` be the open years of a plan that costs `known`.
+   * @returns money; at most the cost of any plan of the facility at the prices
+   */
+  raise(open: Uint8Array, mobilisation: Float64Array, known: number, rounds: number, narrow: number): number {
+    let gift = 0;
+    for (const cost of mobilisation) gift += Math.min(0, cost);
+    if (mobilisation.every((cost) => cost <= 0)) return this.#paths.settle(open.map(() => 1)) + gift;
+    this.#begin(open, mobilisation);
+    let best = Number.NEGATIVE_INFINITY;
+    let relax = RELAX;
+    let stale = 0;
+    for (let round = 0; round < rounds; round++) {
+      const value = this.#value() + gift;
+      if (value > best + 1e-3 * (known - best)) stale = 0;
+      else if (++stale % 4 === 0) relax *= 0.7;
+      best = Math.max(best, value);
+      if (known - best <= narrow) break;
+      if (!this.#step(relax * Math.max(known - value, 1e-12 * Math.abs(known)), mobilisation)) break;
+    }
+    return Math.min(best, known);
+  }
+
+  /** Open years are paid by those who would lose by closing them; closed ones by those who would use them if free. */
+  #begin(open: Uint8Array, mobilisation: Float64Array): void {
+    const paths = this.#paths;
+    const { count, years } = paths;
+    if (this.#share.length < count * years) {
+      this.#share = new Float64Array(count * years);
+      this.#path = new Uint8Array(count * years);
+    }
+    this.#share.fill(0, 0, count * years);
+    paths.lossesInto(this.#share, open);
+    for (let t = 0; t < years; t++) if (open[t] === 1) this.#scale(t, mobilisation[t], true);
+    paths.gainsInto(this.#share, open);
+    for (let t = 0; t < years; t++) if (open[t] === 0) this.#scale(t, mobilisation[t], false);
+  }
+
+  #scale(t: number, mobilisation: number, whole: boolean): void {
+    const { count, years, may, lengthM } = this.#paths;
+    let [sum, all] = [0, 0];
+    for (let p = 0, at = t; p < count; p++, at += years) {
+      sum += this.#share[at];
+      all += may[at] === 1 ? lengthM[p] : 0;
+    }
+    const cost = Math.max(0, mobilisation);
+    const scale = sum > cost || (whole && sum > 0) ? cost / sum : 1;
+    const rest = all > 0 ? Math.max(0, cost - sum * scale) / all : 0;
+    for (let p = 0, at = t; p < count; p++, at += years)
+      this.#share[at] = this.#share[at] * scale + (may[at] === 1 ? rest * lengthM[p] : 0);
+  }
+
+  /** Cheapest paths with shares paid. Rounded so as not to exceed. */
+  #value(): number {
+    const { count, years, first, rest, may, lengthM, table } = this.#paths;
+    const [toGo, next, path, share] = [this.#toGo, this.#next, this.#path, this.#share];
+    this.#users.fill(0);
+    let sum = 0;
+    for (let p = 0; p < count; p++) {
+      const { leg } = table[p];
+      const base = p * years;
+      const perLength = 1 / lengthM[p];
+      let [best, at] = [rest[p], years];
+      for (let t = years - 1; t >= 0; t--) {
+        path[base + t] = 0;
+        if (may[base + t] === 0) {
+          toGo[t] = Number.POSITIVE_INFINITY;
+          continue;
+        }
+        const row = t * (years + 1);
+        let least = leg[row + years];
+        let to = years;
+        for (let u = t + 1; u < years; u++) {
+          const cost = leg[row + u] + toGo[u];
+          if (cost < least) {
+            least = cost;
+            to = u;
+          }
+        }
+        least += share[base + t] * perLength;
+        toGo[t] = least;
+        next[t] = to;
+        const cost = first[base + t] + least;
+        if (cost < best) {
+          best = cost;
+          at = t;
+        }
+      }
+      sum += best * lengthM[p];
+      for (; at < years; at = next[at]) {
+        path[base + at] = 1;
+        this.#users[at]++;
+      }
+    }
+    return sum;
+  }
+
+  /** @returns whether any share can move */
+  #step(gap: number, mobilisation: Float64Array): boolean {
+    const { count, years } = this.#paths;
+    const [users, payers, share, path] = [this.#users, this.#payers, this.#share, this.#path];
+    payers.fill(0);
+    for (let p = 0, at = 0; p < count; p++)
+      for (let t = 0; t < years; t++, at++) if (share[at] > 0 || path[at] === 1) payers[t]++;
+    let square = 0;
+    for (let t = 0; t < years; t++) if (payers[t] > 0) square += users[t] * (1 - users[t] / payers[t]);
+    if (square <= 0) return false;
+    const step = gap / square;
+    for (let t = 0; t < years; t++) {
+      if (users[t] === 0 || mobilisation[t] <= 0 || users[t] === payers[t]) continue;
+      const less = (step * users[t]) / payers[t];
+      let sum = 0;
+      for (let p = 0, at = t; p < count; p++, at += years) {
+        if (share[at] <= 0 && path[at] === 0) continue;
+        share[at] = Math.max(0, share[at] + step * path[at] - less);
+        sum += share[at];
+      }
+      const scale = sum > mobilisation[t] ? mobilisation[t] / sum : 1;
+      if (scale < 1) for (let p = 0, at = t; p < count; p++, at += years) share[at] *= scale;
+    }
+    return true;
+  }
+}
