@@ -49,7 +49,7 @@ export function limitUses(problem: ProgramProblem, plan: ProgramPlan): LimitUse[
     );
     const [over, under] = [used - (atMost ?? Number.POSITIVE_INFINITY), (atLeast ?? 0) - used];
     const missed = Math.max(over, under, 0);
-    const usedShare = atMost === null ? null : atMost > 0 ? used / atMost : used > 0 ? Number.MAX_VALUE : 0;
+    const usedShare = atMost === null || atMost === 0 ? null : used / atMost;
     return { row, used, usedShare, missedBy: missed > 1e-9 * Math.max(used, 1) ? missed : 0 };
   });
 }

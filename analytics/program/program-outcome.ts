@@ -69,7 +69,7 @@ export interface ProgramTotals {
 export interface LimitUse {
   /** Index into the problem's limits. */ readonly row: number;
   /** Money or m worked in the year. */ readonly used: number;
-  /** Over the upper bound; null where there is none. */ readonly usedShare: number | null;
+  /** Over the upper bound; null where there is none, or it is 0. */ readonly usedShare: number | null;
   /** How far a bound is missed, 0 if kept. */ readonly missedBy: number;
 }
 

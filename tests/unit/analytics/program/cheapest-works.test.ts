@@ -1,0 +1,103 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { programProblem } from '../../../../analytics/program/build-problem.ts';
+import { cheapestWorks } from '../../../../analytics/program/cheapest-works.ts';
+import type { PlannedWork } from '../../../../analytics/program/program-comparison.ts';
+import { type ProgramProblem, WORK } from '../../../../analytics/program/program-problem.ts';
+import { segmentCost, totalOf } from '../../../../analytics/program/segment-cost.ts';
+import { inventedNetwork } from './invented-network.ts';
+
+/** One segment of 100 m, 3 years, one class: chances, lives and costs that fit in the head. */
+const small: ProgramProblem = {
+  count: 1,
+  years: 3,
+  lengthM: Float64Array.of(100),
+  facility: Int32Array.of(0),
+  district: Int32Array.of(0),
+  facilityKind: Int32Array.of(0),
+  type: Int32Array.of(0),
+  failedByYearEnd: Float64Array.of(0.5, 0.7, 0.9),
+  finalCostIfNeverPerM: Float64Array.of(20),
+  work: Uint8Array.of(1, 1, 1),
+  requiredClass: Int32Array.of(-1),
+  goneFromYear: Int32Array.of(3),
+  types: {
+    count: 1,
+    classes: 1,
+    curve: Int32Array.of(0),
+    pricePerM: Float64Array.of(5),
+    openCostPerMYear: Float64Array.of(4),
+    failedByAge: Float64Array.of(0, 0.1, 0.3, 0.6),
+    oldestAge: 3,
+    finalCostPerM: Float64Array.of(8, 10, 13, 17),
+  },
+  facilities: { count: 1, mobilisationCost: Float64Array.of(50), district: Int32Array.of(0) },
+  limits: [],
+  targets: [],
+  minimumJobM: 0,
+  discountRatePerYear: 0.25,
+  objective: 'least-cost',
+};
+
+describe('the cost of a segment, by hand', () => {
+  test('never resealed: open 4 x (0.5 + 0.7 / 1.25 + 0.9 / 1.5625), then 20, times 100 m', () => {
+    const cost = segmentCost(small, 0, []);
+    expect(cost.work).toBe(0);
+    expect(cost.open).toBeCloseTo(400 * (0.5 + 0.56 + 0.576), 9);
+    expect(cost.after).toBe(2000);
+  });
+
+  test('resealed in year 1: open in year 0, price a year on, then a seal of age 1 at the end', () => {
+    const cost = segmentCost(small, 0, [{ year: 1, sealantClass: 0 }]);
+    expect(cost.work).toBeCloseTo(500 / 1.25, 9);
+    expect(cost.open).toBeCloseTo(400 * (0.5 + 0.1 / 1.5625), 9);
+    expect(cost.after).toBeCloseTo(1000 / 1.5625, 9);
+  });
+
+  test('gone from year 1: nothing is open then and nothing follows', () => {
+    const gone = { ...small, goneFromYear: Int32Array.of(1) };
+    expect(segmentCost(gone, 0, [])).toEqual({ work: 0, open: 200, after: 0 });
+  });
+});
+
+describe('the cheapest works of a segment', () => {
+  const everyPlan = (problem: ProgramProblem, i: number, year = 0): PlannedWork[][] => {
+    if (year === problem.years) return [[]];
+    const later = everyPlan(problem, i, year + 1);
+    const may = problem.work[i * problem.years + year];
+    const { classes, curve } = problem.types;
+    const allowed = Array.from({ length: classes }, (_, c) => c).filter(
+      (c) => curve[problem.type[i] * classes + c] >= 0,
+    );
+    const settled = may === WORK.required && problem.requiredClass[i] >= 0 ? [problem.requiredClass[i]] : allowed;
+    const withWork = settled.flatMap((sealantClass) => later.map((rest) => [{ year, sealantClass }, ...rest]));
+    return may === WORK.barred ? later : may === WORK.required ? withWork : [...later, ...withWork];
+  };
+
+  test('cost what the best of all plans costs, whatever is barred, settled or gone', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 1000 }), fc.constantFrom(0, 0.04, 0.1), (seed, rate) => {
+        const { input } = inventedNetwork({
+          ...{ seed, count: 12, years: 5, draws: 5, discountRatePerYear: rate },
+          required: [{ segment: 2, year: 3, sealantClass: 1 }],
+          barred: [{ segment: 4, fromYear: 1, toYear: 2 }],
+        });
+        const problem = programProblem({
+          ...input,
+          replacedInYear: input.replacedInYear.map((_, i) => (i === 7 ? 4 : -1)),
+        });
+        for (let i = 0; i < problem.count; i++) {
+          const costs = everyPlan(problem, i).map((works) => totalOf(segmentCost(problem, i, works)));
+          const found = totalOf(segmentCost(problem, i, cheapestWorks(problem, i)));
+          expect(Math.abs(found - Math.min(...costs))).toBeLessThan(1e-6 * Math.max(1, Math.abs(found)));
+        }
+      }),
+      { seed: 2, numRuns: 12 },
+    );
+  });
+
+  test('settled work is among them in its class', () => {
+    const { input } = inventedNetwork({ required: [{ segment: 2, year: 0, sealantClass: 1 }] });
+    expect(cheapestWorks(programProblem(input), 2)[0]).toEqual({ year: 0, sealantClass: 1 });
+  });
+});
