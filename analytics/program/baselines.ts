@@ -1,4 +1,4 @@
-import { cheapestWorks } from './cheapest-works.ts';
+import { CheapestWorks } from './cheapest-works.ts';
 import { greedyPlan } from './greedy-plan.ts';
 import { planFromWorks } from './plan-index.ts';
 import type { ProgramPlan, ProgramProblem } from './program-problem.ts';
@@ -50,5 +50,7 @@ export const fixedCyclePlan = (
   });
 
 /** Each segment at its cheapest years as if nothing were limited and every trip were paid for. */
-export const allNeedsMetPlan = (problem: ProgramProblem): ProgramPlan =>
-  planFromWorks(Array.from({ length: problem.count }, (_, i) => cheapestWorks(problem, i)));
+export function allNeedsMetPlan(problem: ProgramProblem): ProgramPlan {
+  const cheapest = new CheapestWorks(problem);
+  return planFromWorks(Array.from({ length: problem.count }, (_, i) => cheapest.of(i)));
+}

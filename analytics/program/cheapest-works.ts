@@ -2,24 +2,49 @@ import type { PlannedWork } from './program-comparison.ts';
 import { type ProgramProblem, WORK } from './program-problem.ts';
 
 /**
- * The works that cost one segment least over time when nothing else limits it: no budget, no target, no least job, and no
+ * The works that cost a segment least over time when nothing else limits it: no budget, no target, no least job, and no
  * share in any mobilisation. Required work is kept, barred years are left out. Backwards through the years: what a reseal in
- * a year and all that follows it costs depends on nothing before it.
+ * a year and all that follows it costs depends on nothing before it, so it is the same for all segments of one type whose
+ * years are all free.
  */
-export function cheapestWorks(problem: ProgramProblem, i: number): PlannedWork[] {
-  const segment = new SegmentYears(problem, i);
-  const reseal = new Array<Continuation | null>(segment.end).fill(null);
-  for (let year = segment.end - 1; year >= 0; year--)
-    if (segment.workIn(year) !== WORK.barred) reseal[year] = cheapestReseal(segment, reseal, year);
-  const works: PlannedWork[] = [];
-  let { year } = segment.cheapestNext(-1, -1, reseal);
-  while (year !== null) {
-    const step = reseal[year];
-    if (step === null) break;
-    works.push({ year, sealantClass: step.sealantClass });
-    year = step.next;
+export class CheapestWorks {
+  private readonly problem: ProgramProblem;
+  private readonly ofType = new Map<number, Reseals>();
+
+  constructor(problem: ProgramProblem) {
+    this.problem = problem;
   }
-  return works;
+
+  of(i: number): PlannedWork[] {
+    const segment = new SegmentYears(this.problem, i);
+    const reseals = segment.isFree() ? this.resealsOfType(i, segment) : resealsOf(segment);
+    const works: PlannedWork[] = [];
+    let { year } = segment.cheapestNext(-1, -1, reseals);
+    while (year !== null) {
+      const step = reseals[year];
+      if (step === null) break;
+      works.push({ year, sealantClass: step.sealantClass });
+      year = step.next;
+    }
+    return works;
+  }
+
+  private resealsOfType(i: number, segment: SegmentYears): Reseals {
+    const type = this.problem.type[i];
+    const reseals = this.ofType.get(type) ?? resealsOf(segment);
+    this.ofType.set(type, reseals);
+    return reseals;
+  }
+}
+
+/** The cheapest way on from a reseal in each year; null: no work in that year. */
+type Reseals = readonly (Continuation | null)[];
+
+function resealsOf(segment: SegmentYears): Reseals {
+  const reseals = new Array<Continuation | null>(segment.end).fill(null);
+  for (let year = segment.end - 1; year >= 0; year--)
+    if (segment.workIn(year) !== WORK.barred) reseals[year] = cheapestReseal(segment, reseals, year);
+  return reseals;
 }
 
 /** A reseal and what follows. */
@@ -29,11 +54,7 @@ interface Continuation {
   /** Cost per metre, valued in the year of the reseal. */ readonly costPerM: number;
 }
 
-function cheapestReseal(
-  segment: SegmentYears,
-  later: readonly (Continuation | null)[],
-  year: number,
-): Continuation | null {
+function cheapestReseal(segment: SegmentYears, later: Reseals, year: number): Continuation | null {
   let best: Continuation | null = null;
   for (const sealantClass of segment.classesIn(year)) {
     const next = segment.cheapestNext(year, sealantClass, later);
@@ -60,6 +81,13 @@ class SegmentYears {
     this.allowed = Array.from({ length: classes }, (_, c) => c).filter((c) => curve[first + c] >= 0);
   }
 
+  /** Whether all years of the horizon are there and may hold work of any allowed class, or none. */
+  isFree(): boolean {
+    const { years } = this.problem;
+    for (let year = 0; year < years; year++) if (this.workIn(year) !== WORK.allowed) return false;
+    return this.end === years;
+  }
+
   workIn(year: number): number {
     return this.problem.work[this.i * this.problem.years + year];
   }
@@ -79,11 +107,7 @@ class SegmentYears {
    * Best year of the next reseal after one in `year` with `sealantClass`; -1 and -1: after the seal in place. Costs per metre
    * from then on, valued in that year; for the seal in place one year before year 0 brought to year 0.
    */
-  cheapestNext(
-    year: number,
-    sealantClass: number,
-    later: readonly (Continuation | null)[],
-  ): { year: number | null; costPerM: number } {
+  cheapestNext(year: number, sealantClass: number, later: Reseals): { year: number | null; costPerM: number } {
     const { v, end } = this;
     let best: { year: number | null; costPerM: number } = { year: null, costPerM: Number.POSITIVE_INFINITY };
     let [waited, factor] = [0, year < 0 ? 1 : v];

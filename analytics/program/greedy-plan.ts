@@ -48,7 +48,7 @@ class GreedyYear {
     const { problem } = this.input;
     for (let i = 0; i < problem.count; i++) if (this.mayWork(i) === WORK.required) this.book([i]);
     for (const i of this.ranked()) {
-      if (this.isDone(i)) continue;
+      if (this.isDone(i) || !this.limits.hasRoom([i])) continue;
       const job = this.leastJob(i);
       if (this.limits.hasRoom(job)) this.book(job);
     }

@@ -25,8 +25,8 @@ export function segmentCost(problem: ProgramProblem, i: number, works: readonly 
   const end = Math.min(years, goneFromYear[i]);
   let [work, open, next] = [0, 0, 0];
   let last: PlannedWork | null = null;
-  for (let year = 0; year < end; year++) {
-    const factor = lengthM[i] * (1 + discountRatePerYear) ** -year;
+  let factor = lengthM[i];
+  for (let year = 0; year < end; year++, factor /= 1 + discountRatePerYear) {
     if (next < works.length && works[next].year === year) {
       last = works[next++];
       work += factor * price(last.sealantClass);

@@ -1,5 +1,5 @@
 import { discountFactor } from '../forecast/life-cycle.ts';
-import { cheapestWorks } from './cheapest-works.ts';
+import { CheapestWorks } from './cheapest-works.ts';
 import { facilityYearLengths } from './plan-cost.ts';
 import { indexPlan, worksOf } from './plan-index.ts';
 import type { PlannedWork } from './program-comparison.ts';
@@ -7,14 +7,22 @@ import { type ProgramPlan, type ProgramProblem, WORK } from './program-problem.t
 import { failedChance, segmentCost, totalOf } from './segment-cost.ts';
 import type { WorkReason } from './work-reason.ts';
 
-/** The numbers behind every work of a plan, ordered by segment, then year. */
-export function workReasons(problem: ProgramProblem, plan: ProgramPlan): WorkReason[] {
+/**
+ * The numbers behind every work of a plan, ordered by segment, then year.
+ * @param onProgress called with the share done, 0 to 1, every 1,000 segments
+ */
+export function workReasons(
+  problem: ProgramProblem,
+  plan: ProgramPlan,
+  onProgress?: (shareDone: number) => void,
+): WorkReason[] {
   const index = indexPlan(plan, problem.count);
-  const jobs = facilityJobs(problem, plan);
+  const shared = { problem, jobs: facilityJobs(problem, plan), cheapest: new CheapestWorks(problem) };
   const reasons: WorkReason[] = [];
   for (let i = 0; i < problem.count; i++) {
     const works = worksOf(index, i);
-    for (const at of works.keys()) reasons.push(workReason(problem, { i, works, at }, jobs));
+    for (const at of works.keys()) reasons.push(workReason(shared, { i, works, at }));
+    if (onProgress && i % 1000 === 999) onProgress((i + 1) / problem.count);
   }
   return reasons;
 }
@@ -37,7 +45,13 @@ interface WorkOfSegment {
   /** Which of them. */ readonly at: number;
 }
 
-function workReason(problem: ProgramProblem, work: WorkOfSegment, jobs: FacilityJobs): WorkReason {
+interface SharedByReasons {
+  readonly problem: ProgramProblem;
+  readonly jobs: FacilityJobs;
+  readonly cheapest: CheapestWorks;
+}
+
+function workReason({ problem, jobs, cheapest }: SharedByReasons, work: WorkOfSegment): WorkReason {
   const { i, works, at } = work;
   const { year, sealantClass } = works[at];
   const job = problem.facility[i] * problem.years + year;
@@ -48,7 +62,7 @@ function workReason(problem: ProgramProblem, work: WorkOfSegment, jobs: Facility
     ...saved,
     neighbours: jobs.works[job] - 1,
     mobilisationCost: problem.facilities.mobilisationCost[problem.facility[i]],
-    cheapestYear: at === 0 ? (cheapestWorks(problem, i)[0]?.year ?? null) : null,
+    cheapestYear: at === 0 ? (cheapest.of(i)[0]?.year ?? null) : null,
   };
   return { ...reason, because: becauseOf(problem, reason, jobs.lengthM[job]) };
 }

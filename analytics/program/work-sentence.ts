@@ -4,6 +4,8 @@ export interface SentenceTerms {
   readonly planningYear: number;
   /** Length of the horizon. */ readonly years: number;
   /** What settled a work that was settled beforehand. */ readonly settledBy?: 'commitment' | 'hand';
+  /** An inspection found the seal failed that the work replaces: not told from its chance, which may be near 1 unseen. */
+  readonly knownFailed?: boolean;
 }
 
 /**
@@ -23,8 +25,8 @@ export function workSentence(reason: WorkReason, terms: SentenceTerms): string {
   return `${sentence[0].toUpperCase()}${sentence.slice(1)}.`;
 }
 
-function chanceWords({ failedChance, year }: WorkReason, { planningYear }: SentenceTerms): string {
-  if (failedChance >= 1) return 'known to have failed';
+function chanceWords({ failedChance, year }: WorkReason, { planningYear, knownFailed }: SentenceTerms): string {
+  if (knownFailed) return 'known to have failed';
   const percent = Math.round(100 * failedChance);
   const words = percent > 99 ? 'more than 99 %' : percent < 1 ? 'less than 1 %' : `${percent} %`;
   return `${words} likely failed by ${planningYear + year}`;

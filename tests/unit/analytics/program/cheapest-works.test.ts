@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { programProblem } from '../../../../analytics/program/build-problem.ts';
-import { cheapestWorks } from '../../../../analytics/program/cheapest-works.ts';
+import { CheapestWorks } from '../../../../analytics/program/cheapest-works.ts';
 import type { PlannedWork } from '../../../../analytics/program/program-comparison.ts';
 import { type ProgramProblem, WORK } from '../../../../analytics/program/program-problem.ts';
 import { segmentCost, totalOf } from '../../../../analytics/program/segment-cost.ts';
@@ -86,9 +86,10 @@ describe('the cheapest works of a segment', () => {
           ...input,
           replacedInYear: input.replacedInYear.map((_, i) => (i === 7 ? 4 : -1)),
         });
+        const cheapest = new CheapestWorks(problem);
         for (let i = 0; i < problem.count; i++) {
           const costs = everyPlan(problem, i).map((works) => totalOf(segmentCost(problem, i, works)));
-          const found = totalOf(segmentCost(problem, i, cheapestWorks(problem, i)));
+          const found = totalOf(segmentCost(problem, i, cheapest.of(i)));
           expect(Math.abs(found - Math.min(...costs))).toBeLessThan(1e-6 * Math.max(1, Math.abs(found)));
         }
       }),
@@ -98,6 +99,6 @@ describe('the cheapest works of a segment', () => {
 
   test('settled work is among them in its class', () => {
     const { input } = inventedNetwork({ required: [{ segment: 2, year: 0, sealantClass: 1 }] });
-    expect(cheapestWorks(programProblem(input), 2)[0]).toEqual({ year: 0, sealantClass: 1 });
+    expect(new CheapestWorks(programProblem(input)).of(2)[0]).toEqual({ year: 0, sealantClass: 1 });
   });
 });

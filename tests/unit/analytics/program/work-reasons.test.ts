@@ -132,7 +132,10 @@ describe('the sentence', () => {
   });
 
   test('settled work says by whom, known failure and certain chances are said in words', () => {
-    expect(say({ because: 'committed', failedChance: 1 })).toMatch(/^Committed beforehand: known to have failed;/);
+    expect(say({ because: 'committed' }, { knownFailed: true })).toMatch(
+      /^Committed beforehand: known to have failed;/,
+    );
+    expect(say({ failedChance: 1 })).toMatch(/^More than 99 % likely failed by 2029;/);
     expect(say({ because: 'committed' }, { settledBy: 'hand' })).toMatch(/^Chosen by hand: 87 % likely/);
     expect(say({ failedChance: 0.998 })).toMatch(/^More than 99 % likely/);
     expect(say({ failedChance: 0.001 })).toMatch(/^Less than 1 % likely/);
