@@ -1,6 +1,9 @@
+import type { ShareReadings } from '../condition/condition.ts';
+import { inspectorNames, packReadings, type ShareReading, sealReadings } from '../condition/share-lists.ts';
 import { type Observation, observeSegment, type SegmentObservations } from '../survival/observation.ts';
 import { dayNumber, yearsOfDays } from '../survival/observation-dates.ts';
 import { type LeftOut, type SealIntervals, sealIntervals, yearsAfter } from './inspection-intervals.ts';
+import { Rounds } from './rounds.ts';
 import type { TrialHistory, TrialRules } from './trial-history.ts';
 import { classIndex, type Trials, TrialTable } from './trial-table.ts';
 
@@ -23,6 +26,8 @@ export interface KnownRows {
 export interface KnownBefore {
   readonly cutoff: string;
   readonly rows: KnownRows;
+  /** Damaged shares read by then, one row for each seal of the histories in their order. */
+  readonly readings: Required<ShareReadings>;
   /** Inspection intervals that had ended by then: what the simple methods learn from. */ readonly past: Trials;
 }
 
@@ -51,13 +56,14 @@ export function backtestTrials(
   checkCutoffs(rules, options);
   const { cutoffs, horizonYears, includeLaterSeals = true } = options;
   const table = new TrialTable(histories, cutoffs);
-  const known = cutoffs.map((cutoff) => new KnownCollector(histories, { ...rules, today: cutoff }));
+  const rounds = new Rounds(histories, rules);
+  const known = cutoffs.map((cutoff) => new KnownCollector(histories, { ...rules, today: cutoff }, rounds));
   const cutoffDays = cutoffs.map(dayNumber);
   const ends = cutoffs.map((cutoff) => dayNumber(yearsAfter(cutoff, horizonYears)));
   const leftOutSeals = { contradictory: 0, impossible: 0, unsealed: 0 };
   let laterSealTrials = 0;
   eachSegment(histories, onProgress, (history, segment, firstSeal) => {
-    const outcome = sealIntervals(history, readAsOf(history, rules), rules);
+    const outcome = sealIntervals(history, readAsOf(history, rules), rules, rounds);
     for (const { leftOut } of outcome) if (leftOut) leftOutSeals[leftOut]++;
     cutoffDays.forEach((cutoffDay, c) => {
       const reading = known[c].add(history, segment, firstSeal);
@@ -82,7 +88,7 @@ export function backtestTrials(
 
 /** Every inspection interval on record: the trials that a fit to all records is checked against. */
 export function inspectionTrials(histories: readonly TrialHistory[], rules: TrialRules): Trials {
-  const collector = new KnownCollector(histories, rules);
+  const collector = new KnownCollector(histories, rules, new Rounds(histories, rules));
   eachSegment(histories, undefined, (history, segment, firstSeal) => {
     collector.add(history, segment, firstSeal);
   });
@@ -125,20 +131,27 @@ function soundAt(reading: SegmentObservations, place: number, outcome: SealInter
 /** Collects what was known on one day: rows of a fit and past inspection intervals. */
 class KnownCollector {
   private readonly rules: TrialRules;
+  private readonly rounds: Rounds;
   private readonly past: TrialTable;
   private readonly classes;
   private readonly rows: { seal: number; sealantClass: number; observation: Observation }[] = [];
+  private readonly readings: ShareReading[][] = [];
 
-  constructor(histories: readonly TrialHistory[], rules: TrialRules) {
+  constructor(histories: readonly TrialHistory[], rules: TrialRules, rounds: Rounds) {
     this.rules = rules;
+    this.rounds = rounds;
     this.past = new TrialTable(histories, [rules.today]);
     this.classes = classIndex(histories);
   }
 
   add(history: TrialHistory, segment: number, firstSeal: number): SegmentObservations {
     const reading = readAsOf(history, this.rules);
-    const cutoffDay = dayNumber(this.rules.today);
-    sealIntervals(history, reading, this.rules).forEach(({ intervals }, sealOfSegment) => {
+    const { today, inspectionMethod } = this.rules;
+    const cutoffDay = dayNumber(today);
+    const { seals, inspections } = history.records;
+    for (const [i, seal] of seals.entries())
+      this.readings.push(sealReadings(seal, reading.seals[i], inspections, inspectionMethod));
+    sealIntervals(history, reading, this.rules, this.rounds).forEach(({ intervals }, sealOfSegment) => {
       const seal = firstSeal + sealOfSegment;
       this.past.add({ cutoff: 0, cutoffDay, segment, seal, sealOfSegment }, intervals);
       const { observation } = reading.seals[sealOfSegment];
@@ -149,7 +162,7 @@ class KnownCollector {
   }
 
   finish(): KnownBefore {
-    const { rows } = this;
+    const { rows, readings } = this;
     const years = (daysOf: (observation: Observation) => number): Float64Array =>
       Float64Array.from(rows, ({ observation }) => yearsOfDays(daysOf(observation)));
     return {
@@ -161,6 +174,7 @@ class KnownCollector {
         lowerYears: years(({ lowerDays }) => lowerDays),
         upperYears: years(({ upperDays }) => upperDays),
       },
+      readings: packReadings(readings, inspectorNames(readings)),
       past: this.past.finish(),
     };
   }

@@ -22,6 +22,8 @@ export interface MethodReport {
   readonly byClass: readonly GroupForecast[];
   readonly byDistrict: readonly GroupForecast[];
   readonly byZone: readonly GroupForecast[];
+  /** Of its 80 % intervals, in cells of cut-off, district, class and time ahead. */ readonly cells: CellCoverage | null;
+  /** Of its 80 % interval of each seal's failure. */ readonly lifeIntervals: readonly LifeCoverage[];
 }
 
 /** Plain data: finite numbers or null, the same bytes of JSON for the same input. */
@@ -32,17 +34,14 @@ export interface BacktestReport {
   readonly lives: number;
   readonly cutoffs: readonly string[];
   readonly model: MethodReport;
-  readonly baselines: readonly MethodReport[];
-  /** The model against each baseline, on the same trials. */ readonly comparisons: readonly Comparison[];
-  /** Of the model's 80 % intervals, in cells of cut-off, district, class and time ahead. */
-  readonly cells: CellCoverage | null;
-  /** Of the model's 80 % interval of each seal's failure. */ readonly lifeIntervals: readonly LifeCoverage[];
+  /** The methods that it is judged beside. */ readonly others: readonly MethodReport[];
+  /** The model against each of them, on the same trials. */ readonly comparisons: readonly Comparison[];
 }
 
 const DEFAULT_EDGES_YEARS = [2, 4, 6];
 
 /**
- * Judges a model, and the simple methods beside it, by what inspections found after each cut-off.
+ * Judges a model, and other methods beside it, by what inspections found after each cut-off.
  * @param model forecast with its draws, each method's chances for the same trials
  * @param onProgress called with the share of the model's draws done, 0 to 1
  * @throws RangeError when a forecast gives a chance outside 0 to 1
@@ -50,17 +49,14 @@ const DEFAULT_EDGES_YEARS = [2, 4, 6];
 export function backtest(
   trials: Trials,
   model: TrialForecast,
-  baselines: readonly TrialForecast[],
+  others: readonly TrialForecast[],
   { seed, horizonEdgesYears = DEFAULT_EDGES_YEARS }: BacktestOptions,
   onProgress?: (shareDone: number) => void,
 ): BacktestReport {
   const grid = trialGrid(trials, horizonEdgesYears);
   const pass = predictivePass(trials, model, grid, seed, onProgress);
   const ofModel = reportOf(trials, model.name, pass, grid);
-  const others = baselines.map((baseline) => ({
-    name: baseline.name,
-    pass: predictivePass(trials, baseline, grid, seed),
-  }));
+  const beside = others.map((other) => ({ name: other.name, pass: predictivePass(trials, other, grid, seed) }));
   const { total, byClass, byDistrict, byZone } = ofModel;
   return {
     verdict: verdictOf(total && { total, byClass, byDistrict, byZone }),
@@ -69,12 +65,10 @@ export function backtest(
     lives: pass.failedByLower.length,
     cutoffs: trials.labels.cutoffs,
     model: ofModel,
-    baselines: others.map((other) => reportOf(trials, other.name, other.pass, grid)),
-    comparisons: others.flatMap(
+    others: beside.map((other) => reportOf(trials, other.name, other.pass, grid)),
+    comparisons: beside.flatMap(
       (other) => compareScores(trials, pass.chance, { name: other.name, chance: other.pass.chance }, seed) ?? [],
     ),
-    cells: trials.count > 0 ? cellCoverage(trials, pass, grid) : null,
-    lifeIntervals: lifeCoverage(trials, pass),
   };
 }
 
@@ -95,5 +89,7 @@ function reportOf(
     byClass: by(labels.classes, trials.sealantClass),
     byDistrict: by(labels.districts, trials.district),
     byZone: by(labels.zones, trials.climateZone),
+    cells: trials.count > 0 ? cellCoverage(trials, pass, grid) : null,
+    lifeIntervals: lifeCoverage(trials, pass),
   };
 }

@@ -1,6 +1,7 @@
 import type { SegmentObservations } from '../survival/observation.ts';
 import { dayNumber, isoDay, middleDay } from '../survival/observation-dates.ts';
 import { sealSpans } from '../survival/observation-looks.ts';
+import type { Rounds } from './rounds.ts';
 import type { TrialHistory, TrialRules } from './trial-history.ts';
 
 /** From one look that found a seal sound to the next look at it. Ages from the middle of the installation range. */
@@ -32,14 +33,16 @@ const LEFT_OUT: Readonly<Record<string, LeftOut>> = {
  * The inspection intervals of every seal of a segment, as its reading tells them: each starts where the seal was last known
  * sound (at installation, when records began, or at a look) and ends at the next look. The first look that found it failed
  * is the last. A removal as failed that no inspection saw counts as a look that found it failed: leaving those out would
- * drop failures and keep the soundness of their neighbours.
+ * drop failures and keep the soundness of their neighbours. That look is taken to be in the last round of its facility
+ * before the removal: sound seals were looked at then too, whereas days of removal are days of failed seals alone.
  */
 export function sealIntervals(
   history: TrialHistory,
   reading: SegmentObservations,
   rules: TrialRules,
+  rounds: Rounds,
 ): readonly SealIntervals[] {
-  const { records } = history;
+  const { records, facility } = history;
   const spans = sealSpans(records.seals, dayNumber(rules.today));
   const recordsFrom = history.recordsFrom === null ? Number.NEGATIVE_INFINITY : dayNumber(history.recordsFrom);
   return reading.seals.map((seal, i) => {
@@ -57,8 +60,10 @@ export function sealIntervals(
           look.share,
         );
       }
-      if (seal.rule === 'removed-failed' && seal.observation && removal)
-        chain.add(removal.to - installedDay, removal.to, true, 1);
+      if (seal.rule === 'removed-failed' && seal.observation && removal) {
+        const foundDay = rounds.lastWithin(facility, installedDay + chain.fromDays, removal.to) ?? removal.to;
+        chain.add(foundDay - installedDay, foundDay, true, 1);
+      }
     }
     return { installedDay, earliestDay: earliest, entryDay, intervals: chain.intervals, leftOut };
   });
@@ -66,7 +71,7 @@ export function sealIntervals(
 
 class IntervalChain {
   readonly intervals: InspectionInterval[] = [];
-  private fromDays: number;
+  /** Age from which the next interval starts. */ fromDays: number;
   private fromShare = Number.NaN;
   private over = false;
 

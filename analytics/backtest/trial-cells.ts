@@ -54,7 +54,7 @@ export function crossGrouping(trials: Trials, columns: readonly Int32Array[]): T
   return { labels: Array.from(firstRow, (_, k) => String(k)), of: groupOf };
 }
 
-/** Draws of one quantity for each group: groups x draws. Cells are summed before anything is made of them. */
+/** Draws of one quantity for each group, from those of cells (cells x draws). Cells are summed before anything is made of them. */
 export function drawsOfGroups(
   values: Float64Array,
   draws: number,
@@ -64,7 +64,7 @@ export function drawsOfGroups(
   const sums = grouping.labels.map(() => new Float64Array(draws));
   for (let cell = 0; cell < grid.count; cell++) {
     const sum = sums[grouping.of[grid.firstTrial[cell]]];
-    for (let d = 0; d < draws; d++) sum[d] += values[d * grid.count + cell];
+    for (let d = 0; d < draws; d++) sum[d] += values[cell * draws + d];
   }
   return sums;
 }

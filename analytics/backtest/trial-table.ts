@@ -28,6 +28,12 @@ export interface Trials {
   readonly labels: TrialLabels;
 }
 
+/** The trials of one life stand together: from `first` up to `end`. */
+export interface LifeTrials {
+  readonly first: number;
+  readonly end: number;
+}
+
 export interface TrialOrigin {
   readonly cutoff: number;
   readonly cutoffDay: number;

@@ -2,6 +2,7 @@ import type { ConditionData } from './condition.ts';
 import { type ConditionOptions, fitCondition } from './fit-condition.ts';
 import { isOneIn } from './one-in-many.ts';
 import { SHARE_LINKS, type ShareLink } from './share-link.ts';
+import { pickReadings } from './share-lists.ts';
 
 /** Rows are thinned evenly to about this many: the curve of growth is the same for all. */
 const ROWS_FOR_CHOICE = 3000;
@@ -33,12 +34,6 @@ export function thinRows(data: ConditionData, most: number): ConditionData {
   if (oneIn <= 1) return data;
   const rows = [...data.lower.keys()].filter((i) => isOneIn(oneIn, i));
   const width = data.names.length;
-  const { readingStart } = data;
-  const readingsOf = rows.flatMap((i) =>
-    Array.from({ length: readingStart[i + 1] - readingStart[i] }, (_, k) => readingStart[i] + k),
-  );
-  const start = new Int32Array(rows.length + 1);
-  for (const [k, i] of rows.entries()) start[k + 1] = start[k] + readingStart[i + 1] - readingStart[i];
   const pick = (from: Float64Array): Float64Array => Float64Array.from(rows, (i) => from[i]);
   return {
     names: data.names,
@@ -50,9 +45,6 @@ export function thinRows(data: ConditionData, most: number): ConditionData {
     covariates: Float64Array.from({ length: rows.length * width }, (_, k) => {
       return data.covariates[rows[Math.floor(k / width)] * width + (k % width)];
     }),
-    readingStart: start,
-    readingAge: Float64Array.from(readingsOf, (r) => data.readingAge[r]),
-    readingShare: Float64Array.from(readingsOf, (r) => data.readingShare[r]),
-    readingInspector: Int32Array.from(readingsOf, (r) => data.readingInspector[r]),
+    ...pickReadings(data, rows),
   };
 }

@@ -16,10 +16,12 @@ import type { ShareLink } from './share-link.ts';
  *
  *     g(share expected at age t) = g(h) + m (log t - y_i)
  *
- * An inspector k reads this with an error of SD tau and a shift c_k of their own. Where the age t is known with an SD
- * of a on log t only, that adds to the error as (m a)²; the readings' errors are taken as independent all the same:
+ * An inspector k reads this with an error of SD tau and a shift c_k of their own. Where installation is known to a range
+ * only, log t is known with an SD of a. Life counts from the same uncertain day as age, so what a reading tells of the day
+ * of failure is blurred by a (1 - t / T) alone: a seal read at the threshold fails today, however old it is. t / T is taken
+ * as exp((g(share) - g(h)) / 2.5), a usual m; the readings' errors are taken as independent all the same:
  *
- *     g(share read) = g(h) + m (log t - y_i) + c_k + sqrt(tau² + (m a)²) e,    e normal(0, 1)
+ *     g(share read) = g(h) + m (log t - y_i) + c_k + sqrt(tau² + (m a (1 - t/T))²) e,    e normal(0, 1)
  *
  * The shifts are c = b - mean(b) with b_k normal(0, omega²): shrunken, and centred, because the threshold is what the
  * average inspector calls failed. omega is the mode of its Laplace-marginal posterior (empirical Bayes) and then held

@@ -12,7 +12,7 @@ export interface PreparedReadings {
   readonly logAge: Float64Array;
   /** g(share) - g(h); of a censored reading, that of its limit. */ readonly level: Float64Array;
   readonly kind: Uint8Array;
-  /** Variance of the log age; 0 where it is exact. */ readonly ageVariance: Float64Array;
+  /** Variance that the error of the age adds to the pointer; 0 where it is exact. */ readonly ageVariance: Float64Array;
   readonly inspector: Int32Array;
   /** Inspectors named: the largest index and one. */ readonly inspectors: number;
   /** Most readings of one row. */ readonly most: number;
@@ -42,7 +42,8 @@ export function prepareReadings(readings: ShareReadings, model: ReadingModel): P
       kind[next] = limit ? limit.kind : MEASURED;
       level[next] = linkOf(model.link, limit ? limit.share : share) - atThreshold;
       if (kind[next] === MEASURED) logSlope[next] = logLinkSlope(model.link, share);
-      if (readings.readingAgeSd) ageVariance[next] = (readings.readingAgeSd[r] / readingAge[r]) ** 2;
+      if (readings.readingAgeSd)
+        ageVariance[next] = ((readings.readingAgeSd[r] / readingAge[r]) * ageErrorShare(level[next])) ** 2;
       inspector[next] = readingInspector[r];
       inspectors = Math.max(inspectors, readingInspector[r] + 1);
       next++;
@@ -52,6 +53,15 @@ export function prepareReadings(readings: ShareReadings, model: ReadingModel): P
   }
   return { start, logAge, level, kind, ageVariance, inspector, inspectors, most, logSlope };
 }
+
+/** A usual exponent of growth: near enough to say how far ahead of failure a level is. */
+const USUAL_EXPONENT = 2.5;
+
+/**
+ * How much of the relative error of a reading's age is left in what it tells of the day of failure, 1 - age / life. Life
+ * counts from the same uncertain day of installation as age: a seal read at the threshold has failed today, however old.
+ */
+const ageErrorShare = (level: number): number => Math.abs(1 - Math.exp(level / USUAL_EXPONENT));
 
 interface Limit {
   readonly kind: number;

@@ -13,6 +13,7 @@ export interface ObservedInspection {
   readonly inspectedOn: string;
   readonly method: string;
   /** Share of length, 0 to 1. */ readonly damagedShare: number;
+  /** Who took it; bounds of life do not depend on it. */ readonly inspector?: string | null;
 }
 
 export interface SegmentRecords {

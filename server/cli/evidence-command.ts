@@ -26,7 +26,7 @@ function printEvidence({ modelVersion, backtest, odd, notes }: EvidenceReport): 
     const percent = Math.abs(100 * logSkill).toFixed(0);
     console.log(`  Log score ${percent} % ${logSkill >= 0 ? 'better' : 'worse'} than ${against}`);
   }
-  const lives = backtest?.lifeIntervals[0];
+  const lives = backtest?.model.lifeIntervals[0];
   if (lives) console.log(`  80 % intervals of failure held ${(100 * lives.share).toFixed(0)} % (${lives.count} seals)`);
   for (const { sentence, odd: named } of odd.groupings) {
     console.log(sentence);

@@ -1,5 +1,5 @@
 import { backtest } from '../../analytics/backtest/backtest.ts';
-import { type BacktestTrials, backtestTrials } from '../../analytics/backtest/backtest-trials.ts';
+import { backtestTrials } from '../../analytics/backtest/backtest-trials.ts';
 import { baselineForecasts } from '../../analytics/backtest/baselines.ts';
 import { type CutoffModel, modelForecast } from '../../analytics/backtest/trial-forecast.ts';
 import type { TrialRules } from '../../analytics/backtest/trial-history.ts';
@@ -8,46 +8,50 @@ import { SEED } from '../forecasting/fit-network.ts';
 import type { BacktestEvidence } from '../schemas/evidence-backtest.ts';
 import { TRIAL_HORIZON_YEARS } from './cutoffs.ts';
 import type { EvidenceNetwork } from './evidence-network.ts';
-import { aftDataOf, type JudgedModel, type Refit, refit } from './fit-rows.ts';
+import type { JudgedModel } from './fit-rows.ts';
+import { type CutoffFit, pastModels } from './past-models.ts';
 
-/** Name of the judged model among the methods. */
+/** Name of the judged model among the methods, and of the same model without damaged shares. */
 export const MODEL_NAME = 'model';
+export const AGES_ALONE_NAME = 'ages alone';
 
 export interface BacktestInputs {
   readonly network: EvidenceNetwork;
   readonly model: JudgedModel;
+  /** The model in use reads damaged shares. */ readonly readsShares: boolean;
   /** Design rows of the seals of the tried histories, in their order. */ readonly matrix: Float64Array;
   readonly rules: TrialRules;
   /** ISO days, rising, at least one. */ readonly cutoffs: readonly string[];
 }
 
 /**
- * Fits the model again to the records up to each cut-off and judges it, beside the simple methods, by what was found
- * afterwards. @param progress share done, 0-1; what it throws stops the work
+ * Fits the model in use again to the records up to each cut-off and judges it by what was found afterwards, beside the
+ * simple methods and, where it reads damaged shares, beside the same model of ages alone.
+ * @param progress share done, 0-1; what it throws stops the work
  */
 export function backtestEvidence(inputs: BacktestInputs, progress: (share: number) => void): BacktestEvidence {
   const { network, rules, cutoffs } = inputs;
   const options = { cutoffs, horizonYears: TRIAL_HORIZON_YEARS };
-  const found = backtestTrials(network.histories, rules, options, (share) => progress(0.3 * share));
-  const refits = found.knownBefore.map(({ rows }, c) => {
-    progress(0.3 + (0.3 * c) / cutoffs.length);
-    return refit(inputs.model, aftDataOf(inputs.model, rows, inputs.matrix));
-  });
-  const models: CutoffModel[] = refits.map(({ draws }) => ({
-    family: inputs.model.family,
-    draws,
-    rows: inputs.matrix,
-  }));
-  progress(0.6);
+  const found = backtestTrials(network.histories, rules, options, (share) => progress(0.1 * share));
+  const { failureThresholdShare } = rules;
+  const { fits, agesAlone, withShares } = pastModels({ ...inputs, failureThresholdShare }, found.knownBefore, (c) =>
+    progress(0.1 + (0.3 * c) / cutoffs.length),
+  );
+  progress(0.4);
+  const forecastOf = (name: string, models: readonly CutoffModel[]) => modelForecast(name, found.trials, models);
   const baselines = baselineForecasts(found, (sealantClass) => classPrior(sealantClass).medianYears);
-  const forecast = modelForecast(MODEL_NAME, found.trials, models);
-  const report = backtest(found.trials, forecast, baselines.forecasts, { seed: SEED }, (share) =>
-    progress(0.65 + 0.3 * share),
+  const report = backtest(
+    found.trials,
+    forecastOf(MODEL_NAME, withShares ?? agesAlone),
+    [...(withShares ? [forecastOf(AGES_ALONE_NAME, agesAlone)] : []), ...baselines.forecasts],
+    { seed: SEED },
+    (share) => progress(0.4 + 0.55 * share),
   );
   return {
     ...report,
+    readsShares: withShares !== null,
     horizonYears: TRIAL_HORIZON_YEARS,
-    cutoffFits: found.knownBefore.map((known, c) => cutoffFit(known, refits[c])),
+    cutoffFits: fits.map(cutoffFit),
     fixedLives: baselines.fixedLives,
     leftOutSeals: found.leftOutSeals,
     laterSealTrials: found.laterSealTrials,
@@ -56,14 +60,15 @@ export function backtestEvidence(inputs: BacktestInputs, progress: (share: numbe
   } as BacktestEvidence;
 }
 
-function cutoffFit(
-  { cutoff, rows }: BacktestTrials['knownBefore'][number],
-  { fit, note }: Refit,
-): BacktestEvidence['cutoffFits'][number] {
+function cutoffFit({ known, ages, read }: CutoffFit): BacktestEvidence['cutoffFits'][number] {
+  const { cutoff, rows, readings } = known;
+  const { fit, note } = read ?? ages;
   return {
     cutoff,
     rows: rows.seal.length,
     failures: rows.upperYears.reduce((sum, upper) => sum + Number(upper < Infinity), 0),
+    readings: readings.readingShare.length,
+    readsShares: Boolean(read?.shares),
     status: fit?.status ?? 'no-events',
     note,
   };

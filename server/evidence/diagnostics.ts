@@ -86,7 +86,7 @@ export function fittedTrials(
     paretoK: 0,
   };
   const forecast = modelForecast('fit', trials, [{ family: fit.family, draws: point, rows: matrix }]);
-  return { trials, chance: meanChances(forecast, trials.count) };
+  return { trials, chance: meanChances(trials, forecast) };
 }
 
 function covariateResiduals({ network, model, data, fit }: CurrentFit) {

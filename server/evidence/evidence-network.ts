@@ -158,7 +158,9 @@ function trialHistory({ segment, facility, seals, inspections }: SegmentHistory,
       seals: seals.map(({ id, installedFrom, installedTo, removedOn, removalReason }) => {
         return { id, installedFrom, installedTo, removedOn, removalReason };
       }),
-      inspections: inspections.map(({ inspectedOn, method, damagedShare }) => ({ inspectedOn, method, damagedShare })),
+      inspections: inspections.map(({ inspectedOn, method, damagedShare, inspector }) => {
+        return { inspectedOn, method, damagedShare, inspector };
+      }),
     },
     recordsFrom: facility.recordsFrom,
     facility: segment.facilityId,

@@ -1,6 +1,6 @@
 import type { TrialRules } from '../../analytics/backtest/trial-history.ts';
 import { designMatrix } from '../../analytics/survival/covariate-rows.ts';
-import { DRAWS, SEED } from '../forecasting/fit-network.ts';
+import { SEED } from '../forecasting/fit-network.ts';
 import { decodeModel, type StoredModel } from '../forecasting/stored-model.ts';
 import { TaskCancelled, type TaskContext } from '../jobs/task.ts';
 import type { EvidenceReport } from '../schemas/evidence.ts';
@@ -10,7 +10,7 @@ import { backtestEvidence } from './backtest-evidence.ts';
 import { type Cutoffs, chooseCutoffs, TRIAL_HORIZON_YEARS } from './cutoffs.ts';
 import { type CurrentFit, diagnose, fittedTrials } from './diagnostics.ts';
 import { type EvidenceNetwork, readEvidenceNetwork } from './evidence-network.ts';
-import { aftDataOf, type JudgedModel, judgedModel, refit } from './fit-rows.ts';
+import { aftDataOf, type JudgedModel, judgedModel, refit, TRIAL_DRAWS } from './fit-rows.ts';
 import { oddOnes } from './odd-ones.ts';
 import { EVIDENCE } from './stored-evidence.ts';
 
@@ -76,10 +76,11 @@ function judge(context: TaskContext, inputs: Inputs): EvidenceReport {
   const current = currentFit(inputs, { model, matrix, rules });
   const cutoffs = chooseCutoffs(network.years, planningDate);
   tell(context, 'backtest');
+  const readsShares = inputs.stored.condition !== null;
   const backtest =
     cutoffs.days.length === 0
       ? null
-      : backtestEvidence({ network, model, matrix, rules, cutoffs: cutoffs.days }, (share) =>
+      : backtestEvidence({ network, model, readsShares, matrix, rules, cutoffs: cutoffs.days }, (share) =>
           tell(context, 'backtest', share),
         );
   tell(context, 'diagnostics');
@@ -96,13 +97,13 @@ function judge(context: TaskContext, inputs: Inputs): EvidenceReport {
       inspectionMethod: settings.inspectionMethod,
       cutoffs: [...cutoffs.days],
       horizonYears: TRIAL_HORIZON_YEARS,
-      draws: DRAWS,
+      draws: TRIAL_DRAWS,
       seed: SEED,
     },
     backtest,
     diagnostics,
     odd: oddOnes(network, current, (share) => tell(context, 'odd', share)),
-    notes: notesOf(inputs, cutoffs, current),
+    notes: notesOf(inputs, cutoffs, current, backtest),
   };
 }
 
@@ -136,6 +137,7 @@ function notesOf(
   { report, stored, network, dataVersion }: Inputs,
   cutoffs: Cutoffs,
   current: CurrentFit | null,
+  backtest: EvidenceReport['backtest'],
 ): string[] {
   const { histories, segments } = network;
   const count = (value: number): string => value.toLocaleString('en');
@@ -145,8 +147,11 @@ function notesOf(
       ? `Past forecasts were tried on ${count(histories.length)} of ${count(segments)} segments, spread evenly over the ` +
         'network, and fitted to the records of these alone.'
       : '',
+    stored.condition && backtest && !backtest.readsShares
+      ? 'Forecasts in use read damaged shares, of which too few were on record at every cut-off date: judged is the same model of ages alone.'
+      : '',
     stored.condition
-      ? 'Forecasts in use read damaged shares too. Tested here is the same model of ages alone: what the shares add to it is not judged.'
+      ? 'Diagnostics, odd ones and early failures are of lives alone: the same model, fitted to ages at which seals were known sound and failed.'
       : '',
     dataVersion === report.dataVersion
       ? ''

@@ -3,8 +3,8 @@ import type { EvidenceReport } from '../schemas/evidence.ts';
 import type { Job } from '../schemas/job.ts';
 import type { Store } from '../store/store.ts';
 
-/** Under what the store keeps evidence. */
-export const EVIDENCE = 'evidence';
+/** Under what the store keeps evidence: the number rises when its form changes, so that older evidence is made anew. */
+export const EVIDENCE = 'evidence/2';
 
 /** Evidence of a model version; without one, of the model in use, or else of the newest that has any. null: none. */
 export async function readEvidence(store: Store, modelVersion?: number): Promise<EvidenceReport | null> {

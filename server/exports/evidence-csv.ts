@@ -35,7 +35,7 @@ function calibration({ backtest }: EvidenceReport): Table {
     ...[row.expected, row.foundShare, row.forecastShare, row.chanceRange.lower, row.chanceRange.upper].map(six),
     ...[row.lengthM, row.foundLengthM, row.expectedLengthM].map((lengthM) => rounded(lengthM, 1)),
   ];
-  const methods = backtest ? [backtest.model, ...backtest.baselines] : [];
+  const methods = backtest ? [backtest.model, ...backtest.others] : [];
   const lines = methods.flatMap(({ name, tenths, total, byCutoff, byClass, byDistrict, byZone }) =>
     Object.entries({ tenth: tenths, all: total ? [total] : [], cutoff: byCutoff, class: byClass })
       .concat(Object.entries({ district: byDistrict, 'climate zone': byZone }))

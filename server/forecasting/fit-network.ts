@@ -1,8 +1,6 @@
 import type { ConditionData, ConditionFit, GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
 import { FULL_LIMIT_SHARE } from '../../analytics/condition/condition.ts';
-import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
-import { fitCondition } from '../../analytics/condition/fit-condition.ts';
-import { learnReading } from '../../analytics/condition/learn-reading.ts';
+import { inspectorNames, packReadings } from '../../analytics/condition/share-lists.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
@@ -11,9 +9,9 @@ import { posteriorDraws } from '../../analytics/survival/posterior.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
+import { fitShares } from './fit-shares.ts';
 import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
-import { inspectorNames, packReadings } from './share-readings.ts';
 import { withoutCovariates } from './without-covariates.ts';
 
 /** Draws of the posterior that every forecast averages over. More sharpen intervals little and cost in proportion. */
@@ -83,20 +81,16 @@ function fitWithShares(network: Network, ages: AftData, prior: AftPrior, setting
   const lists = network.rows.map((row) => row.readings);
   const inspectors = inspectorNames(lists);
   const data: ConditionData = { ...ages, ...packReadings(lists, inspectors) };
-  const { reading } = learnReading(data, failureThresholdShare, { family, prior });
-  const options = { family, prior, reading };
-  const found = fitCondition(data, options);
-  const fit = converged(found.life);
-  const {
-    growth,
-    reading: asRead,
-    ...draws
-  } = conditionDraws(data, found, {
-    ...options,
+  const { found, draw } = fitShares(data, {
+    family,
+    prior,
+    failureThresholdShare,
     draws: drawsFor(network),
     seed: SEED,
   });
-  const condition: FittedCondition = { fit: found, inspectors, growth, reading: asRead };
+  const fit = converged(found.life);
+  const { growth, reading, ...draws } = draw();
+  const condition: FittedCondition = { fit: found, inspectors, growth, reading };
   return { fit, draws, condition, agesAlone: found.used ? fitAft(ages, { family, prior }) : fit };
 }
 

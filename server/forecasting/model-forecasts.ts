@@ -1,6 +1,7 @@
 import type { ConditionDraws, GrowthDraws } from '../../analytics/condition/condition.ts';
 import { ConditionFirstFailures } from '../../analytics/condition/condition-first-failures.ts';
 import { type ConditionKnowledge, forecastCondition } from '../../analytics/condition/forecast-condition.ts';
+import { packReadings } from '../../analytics/condition/share-lists.ts';
 import { type FirstFailures, RuleFirstFailures } from '../../analytics/forecast/first-failures.ts';
 import {
   type ForecastOptions,
@@ -8,7 +9,6 @@ import {
   type SegmentForecasts,
 } from '../../analytics/forecast/forecast-segments.ts';
 import { knowledgeOf, type SealedSegment } from './knowledge.ts';
-import { packReadings } from './share-readings.ts';
 import type { StoredCondition, StoredModel } from './stored-model.ts';
 
 export type SegmentOptions = Omit<ForecastOptions, 'damageRule'>;

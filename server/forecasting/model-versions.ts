@@ -1,3 +1,4 @@
+import { EVIDENCE } from '../evidence/stored-evidence.ts';
 import type { ModelReport } from '../schemas/model.ts';
 import type { ModelVersion, ModelVersions } from '../schemas/models.ts';
 import type { Store } from '../store/store.ts';
@@ -14,7 +15,7 @@ export async function modelVersions(store: Store): Promise<ModelVersions> {
   const versions = await Promise.all(
     reports.map(async (report) => ({
       ...versionOf(report),
-      backTestLogScore: backTestLogScore(await store.readDocument('evidence', report.version)),
+      backTestLogScore: backTestLogScore(await store.readDocument(EVIDENCE, report.version)),
       current: report.version === current,
     })),
   );

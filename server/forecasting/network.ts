@@ -1,3 +1,4 @@
+import { type ShareReading, sealReadings } from '../../analytics/condition/share-lists.ts';
 import { type DamagePair, damagePairs } from '../../analytics/forecast/damage-rule.ts';
 import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
 import {
@@ -16,7 +17,6 @@ import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
 import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
-import { type ShareReading, sealReadings } from './share-readings.ts';
 
 export const DAYS_PER_YEAR = 365.25;
 

@@ -39,5 +39,5 @@ export function pastScore({ found, seals }: PastTrials, model: JudgedModel): Sco
     return { family: model.family, draws, rows };
   });
   const { trials } = found;
-  return scoresOf(trials, meanChances(modelForecast('compared', trials, models), trials.count));
+  return scoresOf(trials, meanChances(trials, modelForecast('compared', trials, models)));
 }

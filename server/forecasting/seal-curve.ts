@@ -1,9 +1,9 @@
 import { conditionCurve } from '../../analytics/condition/condition-curve.ts';
+import { packReadings } from '../../analytics/condition/share-lists.ts';
 import { type LifeCurve, segmentCurve } from '../../analytics/forecast/segment-curve.ts';
 import { writeDesignRow } from '../../analytics/survival/covariate-rows.ts';
 import { drawsWithGrowth } from './model-forecasts.ts';
 import type { SealInPlace } from './network.ts';
-import { packReadings } from './share-readings.ts';
 import type { StoredModel } from './stored-model.ts';
 
 /**

@@ -1,4 +1,5 @@
 import type { ClimateNormals } from '../../analytics/climate/climate-normals.ts';
+import { sealReadings } from '../../analytics/condition/share-lists.ts';
 import type { SegmentObservations } from '../../analytics/survival/observation.ts';
 import type { ModelReport } from '../schemas/model.ts';
 import type { Seal } from '../schemas/seal.ts';
@@ -8,7 +9,6 @@ import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
 import { readingRules, readSegment, type SealInPlace, sealInPlace } from './network.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
-import { sealReadings } from './share-readings.ts';
 
 /** The records of one segment as the model in use reads them. */
 export interface SegmentInPlace {

@@ -43,29 +43,17 @@ export const ScoresSchema = Type.Object({
   brier: Type.Number({ description: 'Squared difference of chance and outcome' }),
 });
 
-export const MethodReportSchema = Type.Object({
-  name: Type.String(),
-  scores: Nullable(ScoresSchema),
-  tenths: Type.Array(CalibrationRowSchema),
-  total: Nullable(GroupForecastSchema),
-  byCutoff: Type.Array(GroupForecastSchema),
-  byClass: Type.Array(GroupForecastSchema),
-  byDistrict: Type.Array(GroupForecastSchema),
-  byZone: Type.Array(GroupForecastSchema),
-});
-export type MethodReport = Static<typeof MethodReportSchema>;
-
 const ScoreGainSchema = Type.Object({
-  mean: Type.Number({ description: "Simple method's score less the model's: above 0, the model was better" }),
+  mean: Type.Number({ description: "Score of the other method less the model's: above 0, the model was better" }),
   lower: Nullable(Type.Number({ description: '80 % interval by resampling whole facilities' })),
   upper: Nullable(Type.Number()),
 });
 
 export const ComparisonSchema = Type.Object({
-  against: Type.String({ description: 'Name of the simple method' }),
+  against: Type.String({ description: 'Name of the other method' }),
   logScore: ScoreGainSchema,
   brier: ScoreGainSchema,
-  logSkill: Nullable(Type.Number({ description: "Share of the simple method's log score that the model saves" })),
+  logSkill: Nullable(Type.Number({ description: "Share of the other method's log score that the model saves" })),
 });
 export type Comparison = Static<typeof ComparisonSchema>;
 
@@ -85,6 +73,26 @@ export const LifeCoverageSchema = Type.Object({
   late: Type.Number({ description: 'Share of lives that surely outlasted their interval' }),
   failures: Type.Integer(),
 });
+
+/** How one method did. Its 80 % intervals are of groups (cut-off, district, class and time ahead) and of single lives. */
+export const MethodReportSchema = Type.Object({
+  name: Type.String(),
+  scores: Nullable(ScoresSchema),
+  tenths: Type.Array(CalibrationRowSchema),
+  total: Nullable(GroupForecastSchema),
+  byCutoff: Type.Array(GroupForecastSchema),
+  byClass: Type.Array(GroupForecastSchema),
+  byDistrict: Type.Array(GroupForecastSchema),
+  byZone: Type.Array(GroupForecastSchema),
+  cells: Nullable(
+    Type.Object({
+      counts: Type.Array(CoverageSchema, { description: 'First "all", then by time ahead' }),
+      lengths: Nullable(Type.Array(CoverageSchema, { description: 'null: the method has no draws' })),
+    }),
+  ),
+  lifeIntervals: Type.Array(LifeCoverageSchema, { description: 'First "all", then by class' }),
+});
+export type MethodReport = Static<typeof MethodReportSchema>;
 
 export const VerdictSchema = Type.Object({
   grade: oneOf(
@@ -114,22 +122,21 @@ export const BacktestEvidenceSchema = Type.Object({
   cutoffs: Type.Array(IsoDateSchema),
   horizonYears: Type.Number({ description: 'Looks later than this after their cut-off are not judged' }),
   model: MethodReportSchema,
-  baselines: Type.Array(MethodReportSchema, {
-    description: 'fixed life, class curve, age ranking: what agencies use today, given the same records',
+  readsShares: Type.Boolean({
+    description: 'The judged model, the one in use, rests on ages and damaged shares; false: on ages alone',
+  }),
+  others: Type.Array(MethodReportSchema, {
+    description:
+      'ages alone (the model without damaged shares, where the one in use reads them); fixed life, class curve and age ranking: what agencies use today, given the same records',
   }),
   comparisons: Type.Array(ComparisonSchema),
-  cells: Nullable(
-    Type.Object({
-      counts: Type.Array(CoverageSchema, { description: 'First "all", then by time ahead' }),
-      lengths: Nullable(Type.Array(CoverageSchema)),
-    }),
-  ),
-  lifeIntervals: Type.Array(LifeCoverageSchema, { description: 'First "all", then by class' }),
   cutoffFits: Type.Array(
     Type.Object({
       cutoff: IsoDateSchema,
       rows: Type.Integer({ description: 'Seals that told something by then' }),
       failures: Type.Integer(),
+      readings: Type.Integer({ description: 'Damaged shares read by then' }),
+      readsShares: Type.Boolean({ description: 'The fit rests on them too' }),
       status: FitStatusSchema,
       note: Nullable(Type.String()),
     }),

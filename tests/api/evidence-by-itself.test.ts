@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { ensureEvidence, evidenceAfter } from '../../server/evidence/keep-evidence.ts';
+import { EVIDENCE } from '../../server/evidence/stored-evidence.ts';
 import { JobRunner } from '../../server/jobs/job-runner.ts';
 import type { EvidenceReport } from '../../server/schemas/evidence.ts';
 import type { Job } from '../../server/schemas/job.ts';
@@ -26,7 +27,7 @@ test('once other work is done, a model without evidence is tested without being 
   await ended(await jobs.start({ kind: 'budget', title: 'Prices', loadId: null }));
   await expect.poll(async () => (await started()).length, { timeout: 30_000 }).toBe(1);
   expect(await ended((await started())[0])).toBe('done');
-  const report = (await server.store.readDocument('evidence')) as EvidenceReport;
+  const report = (await server.store.readDocument(EVIDENCE)) as EvidenceReport;
   // Two hundred segments are few: what cannot be told is said, and nothing is missing without a word.
   expect(report.backtest?.verdict.sentence ?? report.notes.join()).not.toBe('');
   await ensureEvidence(server.store, jobs);

@@ -3,7 +3,6 @@ import { readingModel } from '../../analytics/condition/condition.ts';
 import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
 import { fitCondition } from '../../analytics/condition/fit-condition.ts';
 import { forecastCondition } from '../../analytics/condition/forecast-condition.ts';
-import { demoScore, medianOf } from '../unit/analytics/condition/demo-score.ts';
 import { recover } from '../unit/analytics/condition/recovery.ts';
 import { simulate, TRUTH } from '../unit/analytics/condition/simulate.ts';
 import { type Figure, keepFigures } from './figures.ts';
@@ -68,27 +67,5 @@ test('recovers the truth of 200 simulated data sets', async () => {
     })),
     { what: '95 % intervals of the inspectors that hold the truth', value: 100 * shiftsCovered, ...per },
     ...names.map((name, j) => ({ what: `bias of ${name}, in Monte Carlo standard errors`, value: bias[j], unit: '' })),
-  ]);
-});
-
-test('forecasts the lives of the demo', async () => {
-  const score = await demoScore(6000, 20_260_701);
-  const [plain, condition] = [medianOf(score.plainErrors), medianOf(score.conditionErrors)];
-  await keepFigures('condition-demo', [
-    { what: 'seals in place with damage on record', value: score.segments, unit: '' },
-    { what: 'median error of remaining life, ages alone', value: plain, unit: 'years' },
-    { what: 'median error of remaining life, with shares', value: condition, unit: 'years' },
-    { what: 'error saved by the shares', value: 100 * (1 - condition / plain), unit: '%', target: 'at least 15 %' },
-    {
-      what: 'true lives within 80 % intervals, ages alone',
-      value: (100 * score.plainCovered) / score.segments,
-      unit: '%',
-    },
-    {
-      what: 'true lives within 80 % intervals, with shares',
-      value: (100 * score.conditionCovered) / score.segments,
-      unit: '%',
-      target: '77 to 83 %',
-    },
   ]);
 });

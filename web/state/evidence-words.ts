@@ -14,13 +14,15 @@ export const VERDICT_MARKS: Readonly<Record<Verdict['grade'], { words: string; t
 
 /** The judged methods as the screen says them; a new one is shown by its own name. */
 export const METHOD_LABELS: Readonly<Record<string, string>> = {
-  model: 'The model',
+  model: 'The model in use',
+  'ages alone': 'The model of ages alone',
   'fixed life': 'Fixed life for each class',
   'class curve': 'Curve of the class alone',
   'age ranking': 'Oldest first',
 };
-/** What each simple method does, so that the comparison means something. */
+/** What each other method does, so that the comparison means something. */
 export const METHOD_MEANINGS: Readonly<Record<string, string>> = {
+  'ages alone': 'the same model, told when seals were sound and failed, but not how much of them was damaged',
   'fixed life': 'every seal fails at the median life of its class',
   'class curve': 'the class’s share failed by age, with no regard to place, width or climate',
   'age ranking': 'the seals that are oldest for their class are taken to fail first',
@@ -60,7 +62,11 @@ export function formatRange(
   return `${format(range.lower)} to ${format(range.upper)}`;
 }
 
-/** Whether the model's forecasts fit what was found better than those of one simple method, and how surely. */
+/** What the judged model rests on. */
+export const restsOn = (readsShares: boolean): string =>
+  readsShares ? 'ages and damaged shares' : 'ages at which seals were found sound or failed';
+
+/** Whether the model's forecasts fit what was found better than those of another method, and how surely. */
 export function comparisonSentence({ against, logScore, logSkill }: Comparison): string {
   const other = `“${METHOD_LABELS[against] ?? against}”`;
   const saved =

@@ -11,8 +11,9 @@ export function BacktestFacts({ backtest }: { backtest: BacktestEvidence }) {
     <section className="card stack" aria-labelledby="facts-title">
       <h2 id="facts-title">What the test did</h2>
       <p>
-        For each cut-off date the model was fitted to nothing but the records up to that day, and the years after were
-        forecast. Then each later inspection of a seal last seen sound was held against its forecast.
+        For each cut-off date the model was fitted to nothing but the records up to that day
+        {backtest.readsShares && ', damaged shares among them'}, and the years after were forecast. Then each later
+        inspection of a seal last seen sound was held against its forecast.
       </p>
       <dl className="facts">
         <dt>Looks judged</dt>
@@ -41,6 +42,12 @@ export function BacktestFacts({ backtest }: { backtest: BacktestEvidence }) {
           { key: 'cutoff', head: 'Cut-off', cell: ({ cutoff }) => formatDay(cutoff) },
           { key: 'rows', head: 'Seals known', numeric: true, cell: ({ rows }) => formatNumber(rows) },
           { key: 'failures', head: 'Failed by then', numeric: true, cell: ({ failures }) => formatNumber(failures) },
+          {
+            key: 'readings',
+            head: 'Damaged shares used',
+            numeric: true,
+            cell: ({ readings, readsShares }) => (readsShares ? formatNumber(readings) : 'none'),
+          },
           {
             key: 'judged',
             head: 'Looks after it',

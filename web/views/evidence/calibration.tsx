@@ -9,17 +9,17 @@ import {
   type FoundRow,
   isOutside,
 } from '../../state/evidence-calibration.ts';
-import { formatRange, METHOD_LABELS } from '../../state/evidence-words.ts';
+import { formatRange } from '../../state/evidence-words.ts';
 import { formatLength, formatNumber, formatShare } from '../../state/format.ts';
 import type { Units } from '../../state/units.ts';
-import { labelOf } from '../../state/words.ts';
 import { useNarrow } from '../service-life/use-narrow.ts';
-import { Field, Switch } from '../shared/controls.tsx';
+import { Switch } from '../shared/controls.tsx';
 import type { Column } from '../shared/data-table.tsx';
 import { useUnits } from '../shared/preferences.ts';
 import { calibrationChart } from './calibration-chart.ts';
 import { EvidenceFigure, MarkKey } from './figure.tsx';
 import { intervalChart, intervalChartHeight } from './interval-chart.ts';
+import { useMethod } from './use-method.tsx';
 
 const CHART_HEIGHT = 380;
 
@@ -27,9 +27,7 @@ const CHART_HEIGHT = 380;
 export function Calibration({ backtest, csvHref }: { backtest: BacktestEvidence; csvHref: string }) {
   const [by, setBy] = useState<CalibrationBy>('tenth');
   const [counted, setCounted] = useState<CountedBy>('looks');
-  const methods = useMemo(() => [backtest.model, ...backtest.baselines], [backtest]);
-  const [chosen, choose] = useState(backtest.model.name);
-  const method = methods.find(({ name }) => name === chosen) ?? backtest.model;
+  const { method, picker } = useMethod(backtest, 'Forecasts of');
   const rows = useMemo(() => calibrationRows(method, by, counted), [method, by, counted]);
   const narrow = useNarrow();
   const units = useUnits();
@@ -74,22 +72,7 @@ export function Calibration({ backtest, csvHref }: { backtest: BacktestEvidence;
               { value: 'length', label: 'Length' },
             ]}
           />
-          <Field label="Forecasts of">
-            {(control) => (
-              <select
-                {...control}
-                className="select"
-                value={method.name}
-                onChange={({ target }) => choose(target.value)}
-              >
-                {methods.map(({ name }) => (
-                  <option key={name} value={name}>
-                    {labelOf(METHOD_LABELS, name)}
-                  </option>
-                ))}
-              </select>
-            )}
-          </Field>
+          {picker}
         </>
       }
     />

@@ -8,6 +8,7 @@ import { Switch } from '../shared/controls.tsx';
 import type { Column } from '../shared/data-table.tsx';
 import { EvidenceFigure, MarkKey } from './figure.tsx';
 import { intervalChart, intervalChartHeight } from './interval-chart.ts';
+import { useMethod } from './use-method.tsx';
 
 type What = CoverageRow['what'];
 const WHAT_LABELS: Readonly<Record<What, string>> = {
@@ -24,7 +25,8 @@ const AIM = 0.8;
 
 /** How often the 80 % intervals held what was found: 80 % of the time, if they are honest. */
 export function CoverageFigure({ backtest }: { backtest: BacktestEvidence }) {
-  const all = useMemo(() => coverageRows(backtest.cells, backtest.lifeIntervals), [backtest]);
+  const { method, picker } = useMethod(backtest, 'Intervals by');
+  const all = useMemo(() => coverageRows(method.cells, method.lifeIntervals), [method]);
   const kinds = useMemo(() => [...new Set(all.map(({ what }) => what))], [all]);
   const [chosen, choose] = useState<What>('failures in a group');
   const what = kinds.includes(chosen) ? chosen : kinds[0];
@@ -71,16 +73,19 @@ export function CoverageFigure({ backtest }: { backtest: BacktestEvidence }) {
       }}
       columns={COLUMNS}
       rows={rows}
-      file={() => savedCoverage(all)}
+      file={() => savedCoverage(method.name, all)}
       controls={
-        kinds.length > 1 && (
-          <Switch
-            label="Intervals of"
-            value={what}
-            onChange={choose}
-            choices={kinds.map((value) => ({ value, label: WHAT_LABELS[value] }))}
-          />
-        )
+        <>
+          {kinds.length > 1 && (
+            <Switch
+              label="Intervals of"
+              value={what}
+              onChange={choose}
+              choices={kinds.map((value) => ({ value, label: WHAT_LABELS[value] }))}
+            />
+          )}
+          {picker}
+        </>
       }
     />
   );
@@ -94,7 +99,7 @@ const COLUMNS: readonly Column<CoverageRow>[] = [
   { key: 'count', head: 'Intervals', numeric: true, cell: ({ count }) => formatNumber(count) },
 ];
 
-const savedCoverage = (rows: readonly CoverageRow[]) => [
-  ['intervalsOf', 'label', 'share', 'chanceLower10', 'chanceUpper90', 'wholly', 'count'],
-  ...rows.map((row) => [row.what, row.label, row.share, row.lower, row.upper, row.wholly, row.count]),
+const savedCoverage = (method: string, rows: readonly CoverageRow[]) => [
+  ['method', 'intervalsOf', 'label', 'share', 'chanceLower10', 'chanceUpper90', 'wholly', 'count'],
+  ...rows.map((row) => [method, row.what, row.label, row.share, row.lower, row.upper, row.wholly, row.count]),
 ];

@@ -66,8 +66,8 @@ export function Scores({ backtest }: { backtest: BacktestEvidence }) {
   );
 }
 
-const scoreRows = ({ model, baselines, comparisons }: BacktestEvidence): ScoreRow[] =>
-  [model, ...baselines].map((method) => ({
+const scoreRows = ({ model, others, comparisons }: BacktestEvidence): ScoreRow[] =>
+  [model, ...others].map((method) => ({
     method,
     comparison: comparisons.find(({ against }) => against === method.name) ?? null,
   }));

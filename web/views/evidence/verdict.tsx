@@ -1,6 +1,6 @@
 import type { ReactNode } from 'react';
 import type { BacktestEvidence } from '../../../server/schemas/evidence-backtest.ts';
-import { inPlainWords, type Tone, VERDICT_MARKS } from '../../state/evidence-words.ts';
+import { inPlainWords, restsOn, type Tone, VERDICT_MARKS } from '../../state/evidence-words.ts';
 import { formatNumber, formatShare } from '../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../state/words.ts';
 import { Readout } from '../shared/page.tsx';
@@ -35,6 +35,7 @@ export function VerdictCard({ backtest }: { backtest: BacktestEvidence }) {
       <div className="stack">
         <h2 id="verdict-title">{words}</h2>
         <p className="verdict-sentence">{inPlainWords(verdict.sentence)}</p>
+        <p className="small soft">“It” is the model in use, which rests on {restsOn(backtest.readsShares)}.</p>
         <dl className="readouts">
           {model.total && (
             <>

@@ -87,6 +87,19 @@ describe('what a cut-off knew and what later looks found', () => {
     expect(told(found)).toEqual([[8, 12, 1]]);
   });
 
+  test('… in the last round of its facility before the removal, when sound seals were looked at too', () => {
+    const removed = segment('A', [['2008-01-01', 0]], {}, '2012-01-01');
+    const neighbour = segment('B', [
+      ['2009-06-01', 0],
+      ['2011-05-01', 0],
+      ['2012-05-01', 0],
+    ]);
+    const elsewhere = segment('C', [['2011-10-01', 0]], { facility: 'F2' });
+    const [found, ...others] = told(run([removed, neighbour, elsewhere]));
+    expect(found).toEqual([8, 11.3, 1]);
+    expect(others.map(([, , failed]) => failed)).toEqual([0, 0, 0]);
+  });
+
   test('with delayed entry the first trial starts where the records of the facility begin', () => {
     const found = run([segment('A', [['2013-01-01', 0]], { recordsFrom: '2011-01-01' })]);
     expect(told(found)).toEqual([[11, 13, 0]]);

@@ -28,7 +28,7 @@ describe('a forecast that is right', () => {
 
   test('covers 77 to 83 % of lives with its 80 % intervals', () => {
     // 6,000 lives, credit SD about 0.3: standard error 0.4 points.
-    const [all] = report.lifeIntervals;
+    const [all] = report.model.lifeIntervals;
     expect(all.count).toBe(6000);
     expect(all.share).toBeGreaterThan(0.77);
     expect(all.share).toBeLessThan(0.83);
@@ -36,8 +36,11 @@ describe('a forecast that is right', () => {
 
   test('covers 77 to 83 % of the counts and lengths of many cells', () => {
     // 30 networks of 18 cells: standard error of the mean credit about 1.6 points.
-    const credits = Array.from({ length: 30 }, (_, k) => judge(simulatedTrials({ lives: 400, seed: 100 + k })).cells);
-    const mean = (pick: (cells: NonNullable<BacktestReport['cells']>) => number) =>
+    const credits = Array.from(
+      { length: 30 },
+      (_, k) => judge(simulatedTrials({ lives: 400, seed: 100 + k })).model.cells,
+    );
+    const mean = (pick: (cells: NonNullable<BacktestReport['model']['cells']>) => number) =>
       credits.reduce((sum, cells) => sum + (cells ? pick(cells) : 0), 0) / credits.length;
     const counts = mean((cells) => cells.counts[0].share);
     const lengths = mean((cells) => cells.lengths?.[0].share ?? 0);
@@ -66,7 +69,7 @@ describe('a forecast that is wrong', () => {
   });
 
   test('coverage of lives falls', () => {
-    const [all] = judge(simulatedTrials({ lives: 4000, seed: 12 }), 1.3).lifeIntervals;
+    const [all] = judge(simulatedTrials({ lives: 4000, seed: 12 }), 1.3).model.lifeIntervals;
     expect(all.share).toBeLessThan(0.78);
     expect(all.early).toBeGreaterThan(all.late);
   });
@@ -100,7 +103,7 @@ describe('thin data', () => {
     const report = backtest(trials, fixedForecast('none', new Float64Array(0)), [], { seed: 1 });
     expect(report.verdict.grade).toBe('thin');
     expect(report.model.scores).toBeNull();
-    expect(report.cells).toBeNull();
+    expect(report.model.cells).toBeNull();
   });
 });
 
@@ -132,8 +135,7 @@ describe('scores', () => {
 
   test('the truth beats a biased forecast, with an interval above 0; blocks of one facility have no interval', () => {
     const trials = simulatedTrials({ lives: 3000, seed: 5 });
-    const chances = (times: number) =>
-      meanChances(modelForecast('', trials, [simulatedModel(trials, times)]), trials.count);
+    const chances = (times: number) => meanChances(trials, modelForecast('', trials, [simulatedModel(trials, times)]));
     const other = { name: 'biased', chance: chances(1.4) };
     const gain = compareScores(trials, chances(1), other, 1);
     expect(gain?.logScore.lower).toBeGreaterThan(0);

@@ -138,7 +138,9 @@ describe('what agencies do today, given the records to the cut-off', () => {
     { cutoffs: ['2010-01-01'], horizonYears: 5 },
   );
   const { forecasts, fixedLives } = baselineForecasts(data, () => 8);
-  const chances = Object.fromEntries(forecasts.map((forecast) => [forecast.name, meanChances(forecast, 1)[0]]));
+  const chances = Object.fromEntries(
+    forecasts.map((forecast) => [forecast.name, meanChances(data.trials, forecast)[0]]),
+  );
 
   test('with one failure the published life of 8 years stands', () => {
     expect(fixedLives).toEqual([{ cutoff: '2010-01-01', classes: [{ sealantClass: 'polysulfide', medianYears: 8 }] }]);

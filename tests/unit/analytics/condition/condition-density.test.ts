@@ -50,9 +50,10 @@ function sealLogLikelihood(data: ConditionData, i: number, family: Family, model
   const readings = Array.from({ length: data.readingStart[i + 1] - data.readingStart[i] }, (_, k) => {
     const r = data.readingStart[i] + k;
     const [age, share, inspector] = [data.readingAge[r], data.readingShare[r], data.readingInspector[r]];
-    const sd = Math.hypot(readingSd, (exponent * (data.readingAgeSd?.[r] ?? 0)) / age);
-    const centre = atThreshold + exponent * Math.log(age) + (inspector < 0 ? 0 : shift[inspector]);
     const at = Math.min(Math.max(share, model.detectionLimitShare), model.fullLimitShare);
+    const ageOverLife = Math.exp((linkOf(model.link, at) - atThreshold) / 2.5);
+    const sd = Math.hypot(readingSd, ((exponent * (data.readingAgeSd?.[r] ?? 0)) / age) * (1 - ageOverLife));
+    const centre = atThreshold + exponent * Math.log(age) + (inspector < 0 ? 0 : shift[inspector]);
     return { sd, share, above: linkOf(model.link, at) - centre };
   });
   const integrand = (y: number): number => {

@@ -3,7 +3,7 @@ import { chooseLink } from '../../../../analytics/condition/choose-link.ts';
 import { type ConditionData, readingModel } from '../../../../analytics/condition/condition.ts';
 import { fitCondition } from '../../../../analytics/condition/fit-condition.ts';
 import { learnReading } from '../../../../analytics/condition/learn-reading.ts';
-import { recordingStep } from '../../../../analytics/condition/prepared-readings.ts';
+import { prepareReadings, recordingStep } from '../../../../analytics/condition/prepared-readings.ts';
 import { fitAft } from '../../../../analytics/survival/fit-aft.ts';
 import { recover } from './recovery.ts';
 import { simulate, TRUTH, withoutReadings } from './simulate.ts';
@@ -175,6 +175,22 @@ test('an inspector who reads double is found, and the others are not blamed', ()
   for (const [k, z] of away.entries()) if (k !== 2) expect(z).toBeLessThan(2);
 });
 
+test('an unsure day of installation blurs the day of failure less, the nearer a share is to the threshold', () => {
+  // Share as age to the power 2.5, life 10 years: 10 % x (age / 10)^2.5 is 3.8 % at 6.8 years and 10 % at 10.
+  const ages = [6.8, 10];
+  const readings = {
+    readingStart: Int32Array.of(0, 2),
+    readingAge: Float64Array.from(ages),
+    readingShare: Float64Array.from(ages, (age) => 0.1 * (age / 10) ** 2.5),
+    readingInspector: Int32Array.of(-1, -1),
+    readingAgeSd: Float64Array.of(0.3, 0.3),
+  };
+  const { ageVariance } = prepareReadings(readings, readingModel(0.1, { link: 'power' }));
+  // Installed 0.3 years later, age and life are both 0.3 less: life from the share is 10 / 6.8 x (6.8 - 0.3), not 10 - 0.3.
+  expect(Math.sqrt(ageVariance[0])).toBeCloseTo((0.3 * (10 / 6.8 - 1)) / 10, 12);
+  expect(ageVariance[1]).toBeCloseTo(0, 12);
+});
+
 test('shares on record in whole per cents are found to be so', () => {
   expect(recordingStep([0, 0.01, 0.02, 0.13, 0.07])).toBe(0.01);
   expect(recordingStep([0, 0.005, 0.013, 0.1])).toBe(0.001);
@@ -185,11 +201,12 @@ test('shares on record in whole per cents are found to be so', () => {
 test('the reading of shares is learnt from them, and a threshold of 1 % leaves no room for a band', () => {
   const { data } = simulate({ seed: 9, seals: 300 });
   const rounded = { ...data, readingShare: data.readingShare.map((share) => Math.round(1000 * share) / 1000) };
-  const learn = (threshold: number) => learnReading(rounded, threshold, options).reading;
+  const learn = (threshold: number) => learnReading(rounded, threshold, options);
   expect(learn(0.1)).toMatchObject({ link: 'cloglog', recordingStepShare: 0.001 });
+  expect(learnReading(rounded, 0.1, options, 'power')).toEqual({ ...learn(0.1), link: 'power' });
   expect(learn(0.1).thresholdBandShare).toBeCloseTo(0.005, 12);
   const percent = { ...data, readingShare: data.readingShare.map((share) => Math.round(100 * share) / 100) };
-  expect(learnReading(percent, 0.01, options).reading).toMatchObject({
+  expect(learnReading(percent, 0.01, options)).toMatchObject({
     recordingStepShare: 0,
     detectionLimitShare: 0.005,
   });

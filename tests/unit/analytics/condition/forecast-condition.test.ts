@@ -53,7 +53,8 @@ function logDensity(of: ConditionDraws, family: Family, i: number, d: number) {
     let value = logLife[family]((y - mu) / of.scale[d]);
     for (let r = known.readingStart[i]; r < known.readingStart[i + 1]; r++) {
       const share = Math.min(Math.max(known.readingShare[r], reading.detectionLimitShare), reading.fullLimitShare);
-      const sd = Math.hypot(tau, (m * (known.readingAgeSd?.[r] ?? 0)) / known.readingAge[r]);
+      const ageOverLife = Math.exp((linkOf(reading.link, share) - atThreshold) / 2.5);
+      const sd = Math.hypot(tau, ((m * (known.readingAgeSd?.[r] ?? 0)) / known.readingAge[r]) * (1 - ageOverLife));
       const shift = growth.inspectorShift[d * growth.inspectors + known.readingInspector[r]];
       const expected = atThreshold + m * (Math.log(known.readingAge[r]) - y) + shift;
       const z = (linkOf(reading.link, share) - expected) / sd;

@@ -35,7 +35,7 @@ describe('exact interval of observed over expected', () => {
 describe('failures found against failures expected', () => {
   const trials = simulatedTrials({ lives: 3000, seed: 21 });
   const chances = (times: number) =>
-    meanChances(modelForecast('', trials, [simulatedModel(trials, times, { draws: 1 })]), trials.count);
+    meanChances(trials, modelForecast('', trials, [simulatedModel(trials, times, { draws: 1 })]));
 
   test('by the true model the ratio is near 1 overall and 1 lies within most intervals', () => {
     const report = observedAgainstExpected(trials, chances(1));

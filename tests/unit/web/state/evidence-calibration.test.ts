@@ -33,6 +33,8 @@ const method: MethodReport = {
   byDistrict: [{ ...group, label: 'North' }],
   byZone: [{ ...group, label: 'dry-freeze' }],
   byCutoff: [{ ...group, label: '2019-12-31' }],
+  cells: null,
+  lifeIntervals: [],
 };
 
 describe('forecast against found', () => {

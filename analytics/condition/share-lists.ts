@@ -1,8 +1,6 @@
-import type { ShareReadings } from '../../analytics/condition/condition.ts';
-import { daysBetween } from '../../analytics/survival/observation.ts';
-import type { SealObservation } from '../../analytics/survival/observation-records.ts';
-import type { Inspection } from '../schemas/inspection.ts';
-import type { Seal } from '../schemas/seal.ts';
+import { daysBetween } from '../survival/observation.ts';
+import type { ObservedInspection, ObservedSeal, SealObservation } from '../survival/observation-records.ts';
+import type { ShareReadings } from './condition.ts';
 
 const DAYS_PER_YEAR = 365.25;
 
@@ -19,9 +17,9 @@ export interface ShareReading {
  * @param method the network's inspection method
  */
 export function sealReadings(
-  seal: Pick<Seal, 'installedFrom' | 'installedTo'>,
-  { looks, rule }: SealObservation,
-  inspections: readonly Inspection[],
+  seal: Pick<ObservedSeal, 'installedFrom' | 'installedTo'>,
+  { looks, rule }: Pick<SealObservation, 'looks' | 'rule'>,
+  inspections: readonly ObservedInspection[],
   method: string,
 ): ShareReading[] {
   if (looks.length === 0 || rule.startsWith('contradictory') || rule === 'impossible-records') return [];
@@ -68,4 +66,21 @@ export function packReadings(
     packed.readingStart[i + 1] = next;
   }
   return packed;
+}
+
+/** The readings of some rows, in the order of `rows`; a row may come twice. */
+export function pickReadings(readings: ShareReadings, rows: ArrayLike<number>): ShareReadings {
+  const { readingStart, readingAge, readingShare, readingInspector, readingAgeSd } = readings;
+  const start = new Int32Array(rows.length + 1);
+  for (let k = 0; k < rows.length; k++) start[k + 1] = start[k] + readingStart[rows[k] + 1] - readingStart[rows[k]];
+  const from = new Int32Array(start[rows.length]);
+  for (let k = 0; k < rows.length; k++)
+    for (let r = start[k]; r < start[k + 1]; r++) from[r] = readingStart[rows[k]] + r - start[k];
+  return {
+    readingStart: start,
+    readingAge: Float64Array.from(from, (r) => readingAge[r]),
+    readingShare: Float64Array.from(from, (r) => readingShare[r]),
+    readingInspector: Int32Array.from(from, (r) => readingInspector[r]),
+    ...(readingAgeSd ? { readingAgeSd: Float64Array.from(from, (r) => readingAgeSd[r]) } : {}),
+  };
 }

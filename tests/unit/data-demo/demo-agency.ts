@@ -1,18 +1,37 @@
-import type { TrialHistory } from '../../../../analytics/backtest/trial-history.ts';
-import { climateZone } from '../../../../analytics/climate/climate-zone.ts';
-import { movementDemand } from '../../../../analytics/joint/movement-demand.ts';
-import type { SealCovariates } from '../../../../analytics/survival/covariate-table.ts';
-import type { DemoTruth } from '../../../../data-demo/make.ts';
-import { distanceKm, type Position } from '../../../../data-demo/place.ts';
-import { readPeriod } from '../../../../server/import/dates.ts';
-import { normaliseWord, SEALANT_CLASS_WORDS } from '../../../../server/import/trade-words.ts';
-import type { SealantClass } from '../../../../server/schemas/words.ts';
-import { type Feature, groupBy, type Row, readFeatures, readTable, without } from '../../data-demo/read-demo.ts';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { TrialHistory } from '../../../analytics/backtest/trial-history.ts';
+import { climateZone } from '../../../analytics/climate/climate-zone.ts';
+import { movementDemand } from '../../../analytics/joint/movement-demand.ts';
+import type { SealCovariates } from '../../../analytics/survival/covariate-table.ts';
+import { type DemoTruth, makeDemo } from '../../../data-demo/make.ts';
+import { distanceKm, type Position } from '../../../data-demo/place.ts';
+import { readPeriod } from '../../../server/import/dates.ts';
+import { normaliseWord, SEALANT_CLASS_WORDS } from '../../../server/import/trade-words.ts';
+import type { SealantClass } from '../../../server/schemas/words.ts';
+import { type Feature, groupBy, type Row, readFeatures, readTable, without } from './read-demo.ts';
 
 export interface DemoAgency {
   readonly histories: readonly TrialHistory[];
   /** One for each seal, in the order of the histories and their seals. */ readonly covariates: readonly SealCovariates[];
-  /** True characteristic life of each seal, years. */ readonly trueLifeYears: Float64Array;
+  /** What is true of each. */ readonly truths: readonly TrueSeal[];
+}
+
+export interface TrueSeal {
+  readonly installedOn: string;
+  readonly lifeYears: number;
+  /** Age by which 63 % of seals like it have failed. */ readonly characteristicLifeYears: number;
+}
+
+/** Makes a demo, reads its records as the forecast reads them, beside the true life of every seal on record. */
+export async function demoAgency(segments: number, seed?: number): Promise<DemoAgency> {
+  const folder = mkdtempSync(join(tmpdir(), 'demo-agency-'));
+  try {
+    return readDemoAgency(folder, await makeDemo({ segments, outDir: folder, seed }));
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
 }
 
 const period = (text: string) => {
@@ -23,8 +42,7 @@ const period = (text: string) => {
 
 type Stations = readonly { readonly position: Position; readonly normals: DemoTruth['stations'][number] }[];
 
-/** The records of a demo, read as the forecast reads them, and the true life of every seal on record. */
-export function readDemoAgency(folder: string, truth: DemoTruth): DemoAgency {
+function readDemoAgency(folder: string, truth: DemoTruth): DemoAgency {
   const sound = (file: string) =>
     without(
       readTable(folder, file),
@@ -41,7 +59,7 @@ export function readDemoAgency(folder: string, truth: DemoTruth): DemoAgency {
   const lives = groupBy(readTable(folder, 'truth-lives.csv'), (row) => row.segmentId);
   const histories: TrialHistory[] = [];
   const covariates: SealCovariates[] = [];
-  const trueLifeYears: number[] = [];
+  const truths: TrueSeal[] = [];
   const features = without(
     readFeatures(folder),
     truth.refusedRows.filter(({ file }) => file === 'segments.geojson'),
@@ -55,10 +73,10 @@ export function readDemoAgency(folder: string, truth: DemoTruth): DemoAgency {
     histories.push(historyOf(feature, facility, sealRows, inspections.get(id) ?? [], normals));
     for (const seal of sealRows) {
       covariates.push(covariatesOfSeal(feature.properties, facility, seal, normals));
-      trueLifeYears.push(trueLife(seal, lives.get(id) ?? []));
+      truths.push(truthOf(seal, lives.get(id) ?? []));
     }
   }
-  return { histories, covariates, trueLifeYears: Float64Array.from(trueLifeYears) };
+  return { histories, covariates, truths };
 }
 
 function found<T>(value: T | undefined): T {
@@ -95,10 +113,11 @@ function historyOf(
         removedOn: seal.removedOn || null,
         removalReason: (seal.removalReason || null) as 'failed' | null,
       })),
-      inspections: inspections.map(({ inspectedOn, method, damagedShare }) => ({
+      inspections: inspections.map(({ inspectedOn, method, damagedShare, inspector }) => ({
         inspectedOn,
         method,
         damagedShare: Number(damagedShare),
+        inspector: inspector || null,
       })),
     },
     recordsFrom: facility.recordsFrom || null,
@@ -140,10 +159,14 @@ function covariatesOfSeal(segment: Feature['properties'], facility: Row, seal: R
 }
 
 /** The life whose true installation lies in the recorded period, or nearest to it. */
-function trueLife(seal: Row, lives: readonly Row[]): number {
+function truthOf(seal: Row, lives: readonly Row[]): TrueSeal {
   const { from, to } = period(seal.installed);
   const middle = (Date.parse(from) + Date.parse(to)) / 2;
   const apart = (life: Row) => Math.abs(Date.parse(life.installedOn) - middle);
-  const nearestLife = [...lives].sort((a, b) => apart(a) - apart(b))[0];
-  return Number(found(nearestLife).characteristicLifeYears);
+  const { installedOn, lifeYears, characteristicLifeYears } = found([...lives].sort((a, b) => apart(a) - apart(b))[0]);
+  return {
+    installedOn,
+    lifeYears: Number(lifeYears),
+    characteristicLifeYears: Number(characteristicLifeYears),
+  };
 }

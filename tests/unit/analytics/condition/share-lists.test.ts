@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
+import { inspectorNames, packReadings, sealReadings } from '../../../../analytics/condition/share-lists.ts';
 import { readingRules, readSegment } from '../../../../server/forecasting/network.ts';
-import { inspectorNames, packReadings, sealReadings } from '../../../../server/forecasting/share-readings.ts';
 import type { Inspection } from '../../../../server/schemas/inspection.ts';
 import type { Settings } from '../../../../server/schemas/settings.ts';
-import { facility, inspection, seal, segment } from '../store/sample-records.ts';
+import { facility, inspection, seal, segment } from '../../server/store/sample-records.ts';
 
 const SETTINGS = { failureThresholdShare: 0.1, inspectionMethod: 'joint-length' } as Settings;
 

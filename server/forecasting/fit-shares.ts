@@ -1,0 +1,34 @@
+import type { ConditionData, ConditionDraws, ConditionFit } from '../../analytics/condition/condition.ts';
+import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
+import { fitCondition } from '../../analytics/condition/fit-condition.ts';
+import { learnReading } from '../../analytics/condition/learn-reading.ts';
+import type { ShareLink } from '../../analytics/condition/share-link.ts';
+import type { AftPrior, Family } from '../../analytics/survival/aft.ts';
+
+export interface SharesOptions {
+  readonly family: Family;
+  readonly prior: AftPrior;
+  /** Above 0 and below `FULL_LIMIT_SHARE`. */ readonly failureThresholdShare: number;
+  /** Learnt before; left out: the likeliest. */ readonly link?: ShareLink;
+  readonly draws: number;
+  readonly seed: number;
+}
+
+export interface SharesFit {
+  readonly found: ConditionFit;
+  /** For a fit whose life converged. */ readonly draw: () => ConditionDraws;
+}
+
+/**
+ * Ages and damaged shares as one model: how shares are to be read is learnt from them first. The same for the forecast and
+ * for its trial on the past.
+ */
+export function fitShares(
+  data: ConditionData,
+  { failureThresholdShare, link, draws, seed, ...life }: SharesOptions,
+): SharesFit {
+  const reading = learnReading(data, failureThresholdShare, life, link);
+  const options = { ...life, reading };
+  const found = fitCondition(data, options);
+  return { found, draw: () => conditionDraws(data, found, { ...options, draws, seed }) };
+}
