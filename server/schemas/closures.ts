@@ -1,0 +1,194 @@
+import { type Static, Type } from 'typebox';
+import { ClosureRulesSchema, GateProfileSchema } from './closure-rules.ts';
+import { KeySchema, Nullable } from './common.ts';
+import { FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
+
+const closed = { additionalProperties: false } as const;
+/** On the local clock of the plan's time zone. */
+export const LocalTimeSchema = Type.String({
+  pattern: '^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}$',
+  description: 'Local clock of the plan, YYYY-MM-DDTHH:MM',
+});
+const PeriodSchema = Type.Object({ startsAt: LocalTimeSchema, endsAt: LocalTimeSchema });
+
+export const CLOSURE_STATES = ['planned', 'done', 'lost'] as const;
+export const ClosureStateSchema = oneOf(CLOSURE_STATES, 'lost: weather or another reason kept the crews away');
+
+export const ClosureWorkSchema = Type.Object({
+  segmentId: Type.String(),
+  fromM: Type.Number({ description: 'Place in the sealed length of the segment, m' }),
+  toM: Type.Number(),
+  lengthM: Type.Number(),
+  pass: oneOf(['reseal', 'open', 'seal'], 'open: up to the wash; seal: from the dry joint on'),
+  crewId: Type.String(),
+  sealantClass: SealantClassSchema,
+  sealantClassInPlace: Nullable(SealantClassSchema),
+  widthMm: Nullable(Type.Number()),
+  startsAt: LocalTimeSchema,
+  endsAt: LocalTimeSchema,
+});
+
+export const ClosureSchema = Type.Object({
+  id: Type.String({ description: 'Stable while facility and window stay' }),
+  uid: Type.String({ description: 'Of the calendar event; stays when the closure is moved' }),
+  sequence: Type.Integer({ description: 'Of the calendar event; grows when it is moved or changed' }),
+  facilityId: Type.String(),
+  facilityName: Type.String(),
+  facilityKind: FacilityKindSchema,
+  district: Type.String(),
+  startsAt: LocalTimeSchema,
+  endsAt: LocalTimeSchema,
+  opensAt: { ...LocalTimeSchema, description: 'Traffic may run from then on, if all goes as planned' },
+  reserve: Nullable(PeriodSchema),
+  state: ClosureStateSchema,
+  locked: Type.Boolean(),
+  byHand: Type.Boolean({ description: 'Moved or made by hand' }),
+  closedFor: Type.Array(Type.String(), { description: 'Facilities whose work needs this one closed' }),
+  works: Type.Array(ClosureWorkSchema, { description: 'In order along the pavement' }),
+  operations: Type.Array(
+    Type.Object({
+      kind: Type.String(),
+      how: Type.String(),
+      hours: Nullable(Type.Number({ description: 'null: a wait that depends on the day' })),
+    }),
+  ),
+  crews: Type.Array(Type.String()),
+  lengthM: Type.Number(),
+  doneM: Nullable(Type.Number({ description: 'What was done of it; null: not told' })),
+  sealant: Type.Array(
+    Type.Object({ sealantClass: SealantClassSchema, litres: Nullable(Type.Number()), metres: Nullable(Type.Number()) }),
+  ),
+  rods: Type.Array(Type.Object({ diameterMm: Nullable(Type.Number()), metres: Type.Number() })),
+  crewHours: Type.Number(),
+  weatherChance: Nullable(Type.Number({ description: 'Of workable weather; null: no record to judge by' })),
+  finishChance: Nullable(Type.Number({ description: 'That its work is finished in the window: weather and pace' })),
+  conflicts: Type.Array(Type.Object({ rule: Type.String(), sentence: Type.String() }), {
+    description: 'Rules that it breaks, because it was moved or locked by hand',
+  }),
+  note: Type.String(),
+});
+export type Closure = Static<typeof ClosureSchema>;
+
+export const UnplacedSchema = Type.Object({
+  facilityId: Type.String(),
+  facilityName: Type.String(),
+  segmentIds: Type.Array(Type.String()),
+  lengthM: Type.Number(),
+  rule: Type.String(),
+  reason: Type.String(),
+  change: Nullable(
+    Type.String({ description: 'Cheapest change that was tried and makes it fit; null: none was found' }),
+  ),
+});
+
+const SpreadSchema = Type.Object({ mean: Type.Number(), p10: Type.Number(), p50: Type.Number(), p90: Type.Number() });
+export const WorkableSchema = Type.Object({
+  stationId: Nullable(Type.String()),
+  facilityIds: Type.Array(Type.String()),
+  gate: Type.String({ description: 'The limits in words, with their source' }),
+  hours: Type.String({ description: 'Hours of the day that were judged' }),
+  years: Type.Integer({ description: 'Nearly whole years of record' }),
+  refused: Nullable(Type.String({ description: 'Why nothing is said' })),
+  rule: Type.String(),
+  months: Type.Array(
+    Type.Object({
+      month: Type.Integer({ minimum: 1, maximum: 12 }),
+      judged: Type.Integer(),
+      workable: Type.Integer(),
+      share: Nullable(Type.Number()),
+      days: SpreadSchema,
+      pairs: SpreadSchema,
+      longestRun: SpreadSchema,
+    }),
+  ),
+});
+
+export const ScheduleSchema = Type.Object({
+  planId: Type.String(),
+  planName: Type.String(),
+  planRevision: Type.Integer(),
+  scenarioName: Type.String(),
+  year: Type.Integer(),
+  timeZone: Type.String(),
+  madeAt: Type.String(),
+  sentence: Type.String({ description: 'The schedule in plain words' }),
+  closures: Type.Array(ClosureSchema),
+  unplaced: Type.Array(UnplacedSchema),
+  refused: Type.Array(Type.Object({ segmentId: Type.String(), reason: Type.String() })),
+  totals: Type.Object({
+    closures: Type.Integer(),
+    crewShifts: Type.Integer(),
+    lengthM: Type.Number(),
+    unplacedM: Type.Number(),
+    litres: Type.Number(),
+    rodM: Type.Number(),
+    crewHours: Type.Number(),
+    finishChance: Nullable(
+      Type.Number({ description: 'That all of it is finished by the last closure, reserves used' }),
+    ),
+    finishedShare: Nullable(SpreadSchema),
+  }),
+  proof: Type.Object({
+    workGapShare: Type.Number({ description: 'No schedule places more than this share beyond' }),
+    costGapShare: Type.Number(),
+    ended: oneOf(['optimal', 'within-gap', 'effort-spent', 'cancelled'], 'How the search ended'),
+    sentence: Type.String(),
+  }),
+  workable: Type.Array(WorkableSchema),
+  gateProfile: GateProfileSchema,
+  assumptions: Type.Array(Type.String()),
+  cautions: Type.Array(Type.String()),
+});
+export type Schedule = Static<typeof ScheduleSchema>;
+
+export const ClosurePlanSchema = Type.Object({
+  id: Type.String(),
+  name: Type.String({ minLength: 1, maxLength: 100 }),
+  note: Type.String({ maxLength: 2000 }),
+  revision: Type.Integer({ description: 'Grows with each change of rules or closures; send as If-Match' }),
+  createdAt: Type.String(),
+  changedAt: Type.String(),
+  rules: ClosureRulesSchema,
+  schedule: Nullable(
+    Type.Object({
+      madeAt: Type.String(),
+      current: Type.Boolean({ description: 'false: rules or program changed since' }),
+    }),
+  ),
+});
+export type ClosurePlan = Static<typeof ClosurePlanSchema>;
+
+export const ClosurePlanEditSchema = Type.Object(
+  {
+    name: Type.Optional(Type.String({ minLength: 1, maxLength: 100 })),
+    note: Type.Optional(Type.String({ maxLength: 2000 })),
+    rules: Type.Optional(ClosureRulesSchema),
+  },
+  closed,
+);
+
+/** A change of one closure by hand. */
+export const ClosureEditSchema = Type.Object(
+  {
+    startsAt: Type.Optional({ ...LocalTimeSchema, description: 'Moves it to the window that starts then' }),
+    locked: Type.Optional(Type.Boolean()),
+    state: Type.Optional(ClosureStateSchema),
+    doneM: Type.Optional(Nullable(Type.Number({ minimum: 0 }))),
+    note: Type.Optional(Type.String({ maxLength: 2000 })),
+  },
+  closed,
+);
+export type ClosureEdit = Static<typeof ClosureEditSchema>;
+
+/** What two people did at the same time, for the one who came second. */
+export const ClosureClashSchema = Type.Object({
+  revision: Type.Integer(),
+  changes: Type.Array(
+    Type.Object({
+      revision: Type.Integer(),
+      changedAt: Type.String(),
+      sentence: Type.String(),
+      closureId: Nullable(KeySchema),
+    }),
+  ),
+});
