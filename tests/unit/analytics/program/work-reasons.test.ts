@@ -6,37 +6,23 @@ import type { WorkReason } from '../../../../analytics/program/work-reason.ts';
 import { workReasons } from '../../../../analytics/program/work-reasons.ts';
 import { workSentence } from '../../../../analytics/program/work-sentence.ts';
 import { inventedNetwork } from './invented-network.ts';
+import { small } from './small-problem.ts';
 
-/** Two segments of one facility, 100 m each, 3 years, one class; the second has hardly failed. */
+/** Two segments of one facility, 100 m each; the second has hardly failed. */
 const pair: ProgramProblem = {
+  ...small,
   count: 2,
-  years: 3,
   lengthM: Float64Array.of(100, 100),
   facility: Int32Array.of(0, 0),
   district: Int32Array.of(0, 0),
   facilityKind: Int32Array.of(0, 0),
   type: Int32Array.of(0, 0),
-  failedByYearEnd: Float64Array.of(0.5, 0.7, 0.9, 0.01, 0.02, 0.03),
+  failedByYearEnd: Float64Array.of(...small.failedByYearEnd, 0.01, 0.02, 0.03),
   finalCostIfNeverPerM: Float64Array.of(20, 8),
   work: new Uint8Array(6).fill(1),
   requiredClass: Int32Array.of(-1, -1),
   goneFromYear: Int32Array.of(3, 3),
-  types: {
-    count: 1,
-    classes: 1,
-    curve: Int32Array.of(0),
-    pricePerM: Float64Array.of(5),
-    openCostPerMYear: Float64Array.of(4),
-    failedByAge: Float64Array.of(0, 0.1, 0.3, 0.6),
-    oldestAge: 3,
-    finalCostPerM: Float64Array.of(8, 10, 13, 17),
-  },
   facilities: { count: 1, mobilisationCost: Float64Array.of(1000), district: Int32Array.of(0) },
-  limits: [],
-  targets: [],
-  minimumJobM: 0,
-  discountRatePerYear: 0.25,
-  objective: 'least-cost',
 };
 const both = (year: number): ProgramPlan => ({
   segment: Int32Array.of(0, 1),
