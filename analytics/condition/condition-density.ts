@@ -4,7 +4,7 @@ import type { LogLikelihood } from '../survival/log-likelihood.ts';
 import { posteriorDensity } from '../survival/posterior-density.ts';
 import type { Design } from '../survival/standardise.ts';
 import type { ConditionData, ConditionPrior } from './condition.ts';
-import { isOneIn } from './one-in-many.ts';
+import { isOneIn } from '../numeric/one-in-many.ts';
 import type { PreparedReadings } from './prepared-readings.ts';
 import { RowSums, rowsOf, type ThetaPlaces } from './row-sums.ts';
 import type { GrowthPoint } from './seal-integrand.ts';

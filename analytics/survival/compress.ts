@@ -1,4 +1,5 @@
 import { groupRows } from '../numeric/group-rows.ts';
+import { isOneIn } from '../numeric/one-in-many.ts';
 import type { AftData } from './aft.ts';
 
 /** The distinct rows of a fit, those with the same covariates side by side. */
@@ -14,38 +15,83 @@ export interface CompressedRows {
   /** Row-major, patterns x names.length. */ readonly covariates: Float64Array;
 }
 
-/** Merges identical rows into one with the sum of their weights; the likelihood does not change. */
+/**
+ * Merges identical rows into one with the sum of their weights; the likelihood does not change. Very many rows that hardly
+ * repeat stay as they are, since merging them would take longer than it saves.
+ */
 export function compress(data: AftData): CompressedRows {
   const rows = data.lower.length;
-  const columns = data.names.length;
-  const pattern = groupRows(data.covariates, rows, columns);
-  const keys = new Float64Array(rows * 4);
-  for (let i = 0; i < rows; i++) {
-    keys[4 * i] = pattern.groupOf[i];
-    keys[4 * i + 1] = data.entry[i];
-    keys[4 * i + 2] = data.lower[i];
-    keys[4 * i + 3] = data.upper[i];
-  }
-  const distinct = groupRows(keys, rows, 4);
+  if (hardlyRepeats(data)) return rowByRow(data);
+  const pattern = groupRows(data.covariates, rows, data.names.length);
+  const distinct = groupRows(rowKeys(data, pattern.groupOf), rows, 4);
   const weightOf = new Float64Array(distinct.firstRow.length);
   for (let i = 0; i < rows; i++) weightOf[distinct.groupOf[i]] += data.weight[i];
-
   const { order, patternStart } = orderByPattern(distinct.firstRow, pattern.groupOf, pattern.firstRow.length);
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(order, (k) => from[distinct.firstRow[k]]);
-  const covariates = new Float64Array(pattern.firstRow.length * columns);
-  pattern.firstRow.forEach((row, k) => {
-    covariates.set(data.covariates.subarray(row * columns, (row + 1) * columns), k * columns);
-  });
+  const rowOf = order.map((k) => distinct.firstRow[k]);
   return {
     names: data.names,
     intercept: data.intercept,
-    entry: pick(data.entry),
-    lower: pick(data.lower),
-    upper: pick(data.upper),
-    weight: Float64Array.from(order, (k) => weightOf[k]),
+    entry: pick(data.entry, rowOf),
+    lower: pick(data.lower, rowOf),
+    upper: pick(data.upper, rowOf),
+    weight: pick(weightOf, order),
     patternStart,
-    covariates,
+    covariates: pickRows(data.covariates, pattern.firstRow, data.names.length),
   };
+}
+
+/** Each row its own pattern, so that the rows of a design are those of the data. */
+export const rowByRow = (data: AftData): CompressedRows => ({
+  ...data,
+  patternStart: Int32Array.from({ length: data.lower.length + 1 }, (_, i) => i),
+});
+
+const ROWS_FOR_LOOK = 16_384;
+
+/**
+ * Whether a part of the rows, picked from all over, has fewer repeats than rows drawn at random from as many distinct ones as
+ * there are rows would have.
+ */
+function hardlyRepeats(data: AftData): boolean {
+  const many = data.lower.length / ROWS_FOR_LOOK;
+  if (many < 8) return false;
+  const columns = data.names.length;
+  const wide = columns + 3;
+  const picked: number[] = [];
+  for (let i = 0; i < data.lower.length; i++) {
+    if (!isOneIn(many, i)) continue;
+    picked.push(data.entry[i], data.lower[i], data.upper[i]);
+    for (let j = 0; j < columns; j++) picked.push(data.covariates[i * columns + j]);
+  }
+  const rows = picked.length / wide;
+  const distinct = groupRows(Float64Array.from(picked), rows, wide).firstRow.length;
+  return rows - distinct < (rows * rows) / (2 * data.lower.length);
+}
+
+/** Row-major, rows x 4. */
+function rowKeys({ entry, lower, upper }: AftData, patternOf: Int32Array): Float64Array {
+  const keys = new Float64Array(4 * lower.length);
+  for (let i = 0; i < lower.length; i++) {
+    keys[4 * i] = patternOf[i];
+    keys[4 * i + 1] = entry[i];
+    keys[4 * i + 2] = lower[i];
+    keys[4 * i + 3] = upper[i];
+  }
+  return keys;
+}
+
+// Loops by hand: Float64Array.from with a function takes ten times as long, which on a million rows is longer than a fit.
+function pick(from: Float64Array, places: Int32Array): Float64Array {
+  const out = new Float64Array(places.length);
+  for (let k = 0; k < places.length; k++) out[k] = from[places[k]];
+  return out;
+}
+
+function pickRows(from: Float64Array, rows: Int32Array, columns: number): Float64Array {
+  const out = new Float64Array(rows.length * columns);
+  for (let k = 0; k < rows.length; k++)
+    for (let j = 0; j < columns; j++) out[k * columns + j] = from[rows[k] * columns + j];
+  return out;
 }
 
 /** Counting sort of the distinct rows by their pattern. */
@@ -59,8 +105,6 @@ function orderByPattern(
   for (let k = 0; k < patterns; k++) patternStart[k + 1] += patternStart[k];
   const next = patternStart.slice(0, patterns);
   const order = new Int32Array(firstRow.length);
-  firstRow.forEach((row, k) => {
-    order[next[patternOf[row]]++] = k;
-  });
+  for (let k = 0; k < firstRow.length; k++) order[next[patternOf[firstRow[k]]]++] = k;
   return { order, patternStart };
 }

@@ -82,5 +82,6 @@ export function generalisedGammaTerms(q: number): GeneralisedGammaTerms {
       out[5] = -upper * (hUpper + upper);
     },
     intervalValue,
+    rightValue: (z) => -cumulativeHazard(z),
   };
 }

@@ -2,6 +2,7 @@ import { choleskyInPlace, choleskySolveInPlace } from '../numeric/cholesky.ts';
 import { maximise } from '../numeric/newton.ts';
 import type { AftData, AftFit, AftPrior } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
+import { rowByRow } from './compress.ts';
 import { standardQuantile } from './families.ts';
 import { logLikelihood } from './log-likelihood.ts';
 import { meanCovariates } from './model-comparison-life.ts';
@@ -135,12 +136,6 @@ function refitWithout({ design, fit, prior, density, theta, rows }: Refit) {
   if (outcome !== 'converged' || change.some((step) => !(Math.abs(step) < LONGEST_CHANGE))) return null;
   return { change, displacement: 2 * Math.max(0, density.value(theta) - density.value(at)) };
 }
-
-/** Each row its own pattern, so that design rows are data rows. */
-const rowByRow = (data: AftData) => ({
-  ...data,
-  patternStart: Int32Array.from({ length: data.lower.length + 1 }, (_, i) => i),
-});
 
 /** Counting sort of rows by group. */
 function orderByGroup(rows: number, groups: Int32Array | undefined): { rows: Int32Array; start: Int32Array } {

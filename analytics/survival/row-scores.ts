@@ -1,5 +1,5 @@
 import { type FamilyTerms, newTerms } from './row-terms.ts';
-import { type Design, EXACT, LEFT, RIGHT } from './standardise.ts';
+import { type Design, INTERVAL, LEFT, RIGHT } from './standardise.ts';
 
 /**
  * One row's part of the log-likelihood, without the constant of exact ages: [value, derivative in the predictor eta,
@@ -16,45 +16,51 @@ export function rowScores(
   const { kind, entryLog, lowerLog, upperLog, logRatio } = design;
   const part = newTerms();
 
-  const addSingle = (y: number, sign: number, out: RowScore): void => {
-    out[0] += sign * part[0];
-    out[1] -= sign * part[1];
-    out[2] += sign * part[1] * y;
-    out[3] += sign * part[2];
-    out[4] -= sign * part[2] * y;
-    out[5] += sign * part[2] * y * y;
+  const setSingle = (y: number, out: RowScore): void => {
+    out[0] = part[0];
+    out[1] = -part[1];
+    out[2] = part[1] * y;
+    out[3] = part[2];
+    out[4] = -part[2] * y;
+    out[5] = part[2] * y * y;
   };
 
   return (i, eta, tau, out) => {
-    out.fill(0);
-    if (kind[i] === RIGHT) {
-      if (lowerLog[i] !== -Infinity) {
-        terms.right(tau * lowerLog[i] - eta, part);
-        addSingle(lowerLog[i], 1, out);
-      }
-    } else if (kind[i] === LEFT) {
-      terms.left(tau * upperLog[i] - eta, part);
-      addSingle(upperLog[i], 1, out);
-    } else if (kind[i] === EXACT) {
-      terms.exact(tau * upperLog[i] - eta, part);
-      addSingle(upperLog[i], 1, out);
-      out[0] += Math.log(tau);
-      out[2] += 1 / tau;
-      out[5] -= 1 / (tau * tau);
-    } else {
+    if (kind[i] === INTERVAL) {
       const y = lowerLog[i];
       const ratio = logRatio[i];
       terms.interval(tau * y - eta, tau * ratio, part);
-      out[0] += part[0];
-      out[1] -= part[1];
-      out[2] += part[1] * y + part[2] * ratio;
-      out[3] += part[3];
-      out[4] -= part[3] * y + part[4] * ratio;
-      out[5] += part[3] * y * y + 2 * part[4] * ratio * y + part[5] * ratio * ratio;
+      out[0] = part[0];
+      out[1] = -part[1];
+      out[2] = part[1] * y + part[2] * ratio;
+      out[3] = part[3];
+      out[4] = -(part[3] * y + part[4] * ratio);
+      out[5] = part[3] * y * y + 2 * part[4] * ratio * y + part[5] * ratio * ratio;
+    } else if (kind[i] === RIGHT) {
+      if (lowerLog[i] === -Infinity) out.fill(0);
+      else {
+        terms.right(tau * lowerLog[i] - eta, part);
+        setSingle(lowerLog[i], out);
+      }
+    } else if (kind[i] === LEFT) {
+      terms.left(tau * upperLog[i] - eta, part);
+      setSingle(upperLog[i], out);
+    } else {
+      terms.exact(tau * upperLog[i] - eta, part);
+      setSingle(upperLog[i], out);
+      out[0] += Math.log(tau);
+      out[2] += 1 / tau;
+      out[5] -= 1 / (tau * tau);
     }
     if (entryLog[i] !== -Infinity) {
-      terms.right(tau * entryLog[i] - eta, part);
-      addSingle(entryLog[i], -1, out);
+      const y = entryLog[i];
+      terms.right(tau * y - eta, part);
+      out[0] -= part[0];
+      out[1] += part[1];
+      out[2] -= part[1] * y;
+      out[3] -= part[2];
+      out[4] += part[2] * y;
+      out[5] -= part[2] * y * y;
     }
   };
 }

@@ -18,6 +18,7 @@ export interface FamilyTerms {
   /** Log density at z, on the z scale. */ readonly exact: (z: number, out: Terms) => void;
   /** Log chance of failing between zL and zL + gap. */
   readonly interval: (zLower: number, gap: number, out: Terms) => void;
+  /** The value of `right` alone. */ readonly rightValue: (z: number) => number;
   /** The value of `interval` alone. */ readonly intervalValue: (zLower: number, gap: number) => number;
 }
 
@@ -45,11 +46,12 @@ const weibull: FamilyTerms = {
   interval(zLower, gap, out) {
     const lower = Math.exp(zLower);
     const growth = lower * Math.expm1(gap);
-    const inverse = growth > 700 ? 0 : 1 / Math.expm1(growth);
-    const share = growth > 700 ? 0 : growth * inverse;
+    const failing = -Math.expm1(-growth);
+    const inverse = (1 - failing) / failing; // 1 / expm1(growth), to rounding beside 1
+    const share = inverse === 0 ? 0 : growth * inverse;
     const upper = lower + growth;
-    const slopeUpper = growth > 700 ? 0 : inverse * upper;
-    out[0] = log1mexp(growth) - lower;
+    const slopeUpper = inverse === 0 ? 0 : inverse * upper;
+    out[0] = Math.log(failing) - lower;
     out[1] = share - lower;
     out[2] = slopeUpper;
     out[3] = share - lower - share * (share + growth);
@@ -58,8 +60,9 @@ const weibull: FamilyTerms = {
   },
   intervalValue(zLower, gap) {
     const lower = Math.exp(zLower);
-    return log1mexp(lower * Math.expm1(gap)) - lower;
+    return Math.log(-Math.expm1(-lower * Math.expm1(gap))) - lower;
   },
+  rightValue: (z) => -Math.exp(z),
 };
 
 const loglogistic: FamilyTerms = {
@@ -93,6 +96,7 @@ const loglogistic: FamilyTerms = {
   intervalValue(zLower, gap) {
     return log1mexp(gap) - softplus(-zLower - gap) - softplus(zLower);
   },
+  rightValue: (z) => -softplus(z),
 };
 
 /** Below this gap the two tails agree in most digits, and the density at the middle, with its first correction, is better. */
@@ -138,6 +142,7 @@ const lognormal: FamilyTerms = {
     out[5] = -upper * (zUpper + upper);
   },
   intervalValue: logNormalInterval,
+  rightValue: (z) => -normalCumulativeHazard(z),
 };
 
 const TERMS: Record<Family, FamilyTerms> = { weibull, exponential: weibull, loglogistic, lognormal };

@@ -50,15 +50,10 @@ export function standardise(rows: CompressedRows, prior: AftPrior | null): Desig
     for (let j = 0; j < n; j++)
       back[j * width + k] -= (scaling.mean[column] / scaling.sd[column]) * onesRaw.solution[j];
   });
-  const columns = new Float64Array(patternWeight.length * width);
-  for (let i = 0; i < patternWeight.length; i++)
-    kept.forEach((column, k) => {
-      columns[i * width + k] = scaling.columns[i * n + column];
-    });
   return {
     names,
     kept,
-    columns,
+    columns: pickColumns(scaling.columns, n, kept),
     patternStart: rows.patternStart,
     weight: rows.weight,
     ...logAges(rows, logAge0),
@@ -86,7 +81,7 @@ function fullColumns({ covariates, names, intercept, patternStart }: CompressedR
   const full = new Float64Array(patterns * (p + 1));
   for (let i = 0; i < patterns; i++) {
     full[i * (p + 1)] = 1;
-    full.set(covariates.subarray(i * p, (i + 1) * p), i * (p + 1) + 1);
+    for (let j = 0; j < p; j++) full[i * (p + 1) + 1 + j] = covariates[i * p + j];
   }
   return full;
 }
@@ -154,8 +149,17 @@ interface Scaling {
   readonly sd: Float64Array;
 }
 
+function pickColumns(columns: Float64Array, n: number, kept: Int32Array): Float64Array {
+  const width = kept.length;
+  if (width === n) return columns;
+  const rows = columns.length / n;
+  const out = new Float64Array(rows * width);
+  for (let i = 0; i < rows; i++) for (let k = 0; k < width; k++) out[i * width + k] = columns[i * n + kept[k]];
+  return out;
+}
+
 function scaleColumns(raw: Float64Array, n: number, weight: Float64Array, mayCentre: boolean): Scaling {
-  const columns = Float64Array.from(raw);
+  const columns = raw.slice();
   const mean = new Float64Array(n);
   const sd = new Float64Array(n).fill(1);
   const total = weight.reduce((sum, w) => sum + w, 0);
@@ -164,23 +168,29 @@ function scaleColumns(raw: Float64Array, n: number, weight: Float64Array, mayCen
     if (moments.binary || moments.constant) continue;
     mean[j] = mayCentre ? moments.mean : 0;
     sd[j] = mayCentre ? moments.sd : Math.hypot(moments.sd, moments.mean);
-    for (let i = 0; i < weight.length; i++) columns[i * n + j] = (raw[i * n + j] - mean[j]) / sd[j];
+    const [from, per] = [mean[j], 1 / sd[j]];
+    for (let i = 0; i < weight.length; i++) columns[i * n + j] = (raw[i * n + j] - from) * per;
   }
   return { columns, mean, sd };
 }
 
 function columnMoments(raw: Float64Array, n: number, j: number, weight: Float64Array, total: number) {
+  const perTotal = 1 / total;
   let binary = true;
   let mean = 0;
   let largest = 0;
   for (let i = 0; i < weight.length; i++) {
     const value = raw[i * n + j];
-    binary &&= value === 0 || value === 1;
-    mean += (weight[i] / total) * value;
-    largest = Math.max(largest, Math.abs(value));
+    if (value !== 0 && value !== 1) binary = false;
+    mean += weight[i] * perTotal * value;
+    const size = Math.abs(value);
+    if (size > largest) largest = size;
   }
   let variance = 0;
-  for (let i = 0; i < weight.length; i++) variance += (weight[i] / total) * (raw[i * n + j] - mean) ** 2;
+  for (let i = 0; i < weight.length; i++) {
+    const off = raw[i * n + j] - mean;
+    variance += weight[i] * perTotal * off * off;
+  }
   const sd = Math.sqrt(variance);
   return { binary, mean, sd, constant: !(sd > 1e-12 * largest) };
 }
@@ -229,6 +239,10 @@ function logAges({ entry, lower, upper, weight }: CompressedRows, logAge0: numbe
       logRatio[i] = Math.log1p((upper[i] - lower[i]) / lower[i]);
     }
   }
-  const logs = (ages: Float64Array): Float64Array => ages.map((age) => Math.log(age) - logAge0);
+  const logs = (ages: Float64Array): Float64Array => {
+    const out = new Float64Array(rows);
+    for (let i = 0; i < rows; i++) out[i] = ages[i] === 0 ? -Infinity : Math.log(ages[i]) - logAge0;
+    return out;
+  };
   return { kind, logRatio, constant, entryLog: logs(entry), lowerLog: logs(lower), upperLog: logs(upper) };
 }
