@@ -24,6 +24,23 @@ export function chunkSumsOf(kernel: ChunkKernel): ChunkSums {
   };
 }
 
+/** Makes the kernel again from plain data, so that another thread can have one of its own on the same memory. */
+export interface KernelMaker<Input> {
+  readonly name: string;
+  /** Numbers, texts, typed arrays and objects of these only. */ readonly make: (input: Input) => ChunkKernel;
+}
+
+/** Whoever sums chunks: this thread alone, or others with it. The sums are the same bits. */
+export interface SumThreads {
+  readonly withSums: <Input, Result>(
+    maker: KernelMaker<Input>,
+    input: Input,
+    work: (sums: ChunkSums) => Result,
+  ) => Result;
+}
+
+export const ONE_THREAD: SumThreads = { withSums: ({ make }, input, work) => work(chunkSumsOf(make(input))) };
+
 /**
  * Cuts runs of rows into chunks of about `rowsPerChunk` without cutting a run.
  * @param start run k has the rows from start[k] up to, not with, start[k + 1]

@@ -17,7 +17,10 @@ export function groupRows(table: Float64Array, rows: number, columns: number): R
   for (let row = 0; row < rows; row++) {
     const hash = hashOf(table, words, row * columns, columns);
     let slot = firstSlot(slots, hash);
-    while (slots[slot + 1] > 0 && !(slots[slot] === hash && sameRow(table, columns, firstRow[slots[slot + 1] - 1], row)))
+    while (
+      slots[slot + 1] > 0 &&
+      !(slots[slot] === hash && sameRow(table, columns, firstRow[slots[slot + 1] - 1], row))
+    )
       slot = nextSlot(slots, slot);
     if (slots[slot + 1] === 0) {
       firstRow[groups] = row;

@@ -41,10 +41,11 @@ export function compress(data: AftData): CompressedRows {
 }
 
 /** Each row its own pattern, so that the rows of a design are those of the data. */
-export const rowByRow = (data: AftData): CompressedRows => ({
-  ...data,
-  patternStart: Int32Array.from({ length: data.lower.length + 1 }, (_, i) => i),
-});
+export function rowByRow(data: AftData): CompressedRows {
+  const patternStart = new Int32Array(data.lower.length + 1);
+  for (let i = 0; i < patternStart.length; i++) patternStart[i] = i;
+  return { ...data, patternStart };
+}
 
 const ROWS_FOR_LOOK = 16_384;
 

@@ -1,13 +1,14 @@
 import { invertPositiveDefinite } from '../numeric/cholesky.ts';
-import { maximise } from '../numeric/newton.ts';
+import { ONE_THREAD, type SumThreads } from '../numeric/chunk-sums.ts';
 import type { AftData, AftFit, AftPrior, Family } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
 import { checkAftPrior } from './check-aft-prior.ts';
 import { compress } from './compress.ts';
+import { findMode, type Mode } from './find-mode.ts';
 import { judgeFit, NO_EVENTS_WARNING } from './fit-status.ts';
-import { logLikelihood } from './log-likelihood.ts';
-import { commonStart, isMaximum, type LikelihoodMaximum, maximiseLikelihood } from './maximise-likelihood.ts';
-import { type PosteriorDensity, pointToModel, posteriorDensity } from './posterior-density.ts';
+import { LIFE_SUMS } from './likelihood-chunks.ts';
+import { likelihoodOfSums, logLikelihood } from './log-likelihood.ts';
+import { pointToModel } from './posterior-density.ts';
 import { type Design, standardise } from './standardise.ts';
 import { matchingPredictor } from './start-values.ts';
 
@@ -15,6 +16,8 @@ export interface FitOptions {
   readonly family: Family;
   /** null: plain maximum likelihood. */ readonly prior: AftPrior | null;
   readonly maxIterations?: number;
+  /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
+  readonly threads?: SumThreads;
 }
 
 /**
@@ -23,7 +26,8 @@ export interface FitOptions {
  * `logLikelihood` is always that of the data alone. Dropped columns keep their place with coefficient 0.
  * @throws RangeError naming the row and field of a value that no likelihood has a meaning for
  */
-export function fitAft(data: AftData, { family, prior, maxIterations = 80 }: FitOptions): AftFit {
+export function fitAft(data: AftData, options: FitOptions): AftFit {
+  const { family, prior, maxIterations = 80, threads = ONE_THREAD } = options;
   checkAftData(data);
   if (prior) checkAftPrior(prior, data);
   const design = standardise(compress(data), prior);
@@ -31,65 +35,11 @@ export function fitAft(data: AftData, { family, prior, maxIterations = 80 }: Fit
   if (!prior && totals.failures === 0) return fitWithoutEvents(design, family, totals);
 
   const fixedScale = family === 'exponential';
-  const likelihood = logLikelihood(design, family);
-  const density = posteriorDensity({ design, likelihood, prior, fixedScale });
-  const found = prior
-    ? maximisePosterior(design, density, prior, { fixedScale, maxIterations })
-    : asMode(maximiseLikelihood(design, likelihood, { fixedScale, maxIterations }), fixedScale);
-  return assemble({ design, density, found, family, prior, totals, likelihoodAt: likelihood.value });
-}
-
-interface Mode {
-  /** Standardised coefficients, then log sigma where it is estimated. */ readonly theta: Float64Array;
-  readonly iterations: number;
-  readonly reachedMaximum: boolean;
-  readonly finite: boolean;
-  readonly score: number;
-}
-
-function asMode(found: LikelihoodMaximum, fixedScale: boolean): Mode {
-  const coefficients = found.delta.map((d) => d / found.tau);
-  return {
-    theta: fixedScale ? coefficients : Float64Array.of(...coefficients, -Math.log(found.tau)),
-    iterations: found.iterations,
-    reachedMaximum: isMaximum(found),
-    finite: found.outcome !== 'nonfinite' && coefficients.every(Number.isFinite),
-    score: found.score,
-  };
-}
-
-/** The prior is not concave in (delta, tau), so this stage works in (b, log sigma), from several shapes if it must. */
-function maximisePosterior(
-  design: Design,
-  density: PosteriorDensity,
-  prior: AftPrior,
-  { fixedScale, maxIterations }: { fixedScale: boolean; maxIterations: number },
-): Mode {
-  const width = design.kept.length;
-  const expected = Number.isFinite(prior.logScaleSd) ? Math.exp(-prior.logScaleMean) : 2;
-  const longestStep = (_at: Float64Array, step: Float64Array): number =>
-    fixedScale ? 1 : Math.min(1, Math.log(5) / Math.abs(step[width]));
-  let iterations = 0;
-  let mode: Mode | null = null;
-  for (const tau of fixedScale ? [1] : [expected, 1, 4]) {
-    const coefficients = commonStart(design, tau).map((d) => d / tau);
-    const start = fixedScale ? coefficients : Float64Array.of(...coefficients, -Math.log(tau));
-    const result = maximise(density.derivatives, start, { maxIterations, longestStep });
-    iterations += result.iterations;
-    const score = scoreOf(result.gradient, result.hessian);
-    const reachedMaximum = result.outcome === 'converged' || (result.outcome === 'stuck' && score < 1e-6);
-    mode = { theta: result.at, iterations, reachedMaximum, finite: result.outcome !== 'nonfinite', score };
-    if (reachedMaximum) break;
-  }
-  return mode as Mode;
-}
-
-function scoreOf(gradient: Float64Array, hessian: Float64Array): number {
-  const n = gradient.length;
-  let worst = 0;
-  for (let j = 0; j < n; j++)
-    if (gradient[j] !== 0) worst = Math.max(worst, Math.abs(gradient[j]) / Math.sqrt(Math.max(0, -hessian[j * n + j])));
-  return worst;
+  const mode = threads.withSums(LIFE_SUMS, { design, family }, (sums) => {
+    const likelihood = likelihoodOfSums(design, sums);
+    return findMode({ design, family, prior, fixedScale, likelihood, maxIterations });
+  });
+  return assemble({ design, mode, family, prior, totals, fixedScale });
 }
 
 interface Totals {
@@ -109,58 +59,47 @@ function totalWeights({ weight, upper }: AftData): Totals {
 
 interface Parts {
   readonly design: Design;
-  readonly density: PosteriorDensity;
-  readonly found: Mode;
+  readonly mode: Mode;
   readonly family: Family;
   readonly prior: AftPrior | null;
   readonly totals: Totals;
-  readonly likelihoodAt: (delta: Float64Array, tau: number) => number;
+  readonly fixedScale: boolean;
 }
 
-function assemble({ design, density, found, family, prior, totals, likelihoodAt }: Parts): AftFit {
-  const fixedScale = family === 'exponential';
+function assemble({ design, mode, family, prior, totals, fixedScale }: Parts): AftFit {
   const width = design.kept.length;
-  const tau = fixedScale ? 1 : Math.exp(-found.theta[width]);
-  const standardised = found.theta.subarray(0, width);
-  const covariance = found.finite ? covarianceAt(density, found.theta) : null;
+  const size = mode.theta.length;
+  const covariance = mode.finite ? covarianceOf(mode, size) : null;
   const verdict = judgeFit({
-    ...found,
+    ...mode,
     ...totals,
     hasPrior: prior !== null,
     shapeIsFree: !fixedScale && (prior === null || prior.logScaleSd === Infinity),
     names: [...design.kept].map((column) => design.names[column]),
-    coefficients: standardised,
-    standardErrors: covariance && diagonalRoots(covariance, density.size),
-    tau,
+    coefficients: mode.theta.subarray(0, width),
+    standardErrors: covariance && diagonalRoots(covariance, size),
+    tau: fixedScale ? 1 : Math.exp(-mode.theta[width]),
   });
   const droppedNames = namesLeftOut(design);
-  const value = likelihoodAt(
-    standardised.map((b) => b * tau),
-    tau,
-  );
   return {
     family,
     names: design.names,
-    ...pointToModel(design, found.theta, fixedScale),
-    logLikelihood: Number.isFinite(value) ? value : -Number.MAX_VALUE,
-    covariance: verdict.converged && covariance ? originalCovariance(design, covariance, density.size) : null,
+    ...pointToModel(design, mode.theta, fixedScale),
+    logLikelihood: Number.isFinite(mode.logLikelihood) ? mode.logLikelihood : -Number.MAX_VALUE,
+    covariance: verdict.converged && covariance ? originalCovariance(design, covariance, size) : null,
     ...totals,
-    iterations: found.iterations,
+    iterations: mode.iterations,
     ...verdict,
     warnings: [...verdict.warnings, ...droppedNames.map(droppedWarning)],
     droppedNames,
   };
 }
 
-function covarianceAt(density: PosteriorDensity, theta: Float64Array): Float64Array | null {
-  const { size } = density;
-  const hessian = new Float64Array(size * size);
-  density.derivatives(theta, new Float64Array(size), hessian);
-  return invertPositiveDefinite(
+const covarianceOf = ({ hessian }: Mode, size: number): Float64Array | null =>
+  invertPositiveDefinite(
     hessian.map((h) => -h),
     size,
   );
-}
 
 const diagonalRoots = (matrix: Float64Array, n: number): Float64Array =>
   Float64Array.from({ length: n }, (_, j) => Math.sqrt(matrix[j * n + j]));

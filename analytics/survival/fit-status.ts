@@ -22,7 +22,7 @@ export interface Verdict {
 }
 
 /** Life ratios beyond e^8, 3000 times, are no effect: the likelihood keeps rising as they grow. */
-const LARGEST_EFFECT = 8;
+export const LARGEST_EFFECT = 8;
 const LARGEST_LOG_SCALE_ERROR = 3;
 const LEAST_TAU = 0.2;
 const LARGEST_TAU = 20;

@@ -1,6 +1,7 @@
-import { type ChunkKernel, chunkBounds } from '../numeric/chunk-sums.ts';
+import { type ChunkKernel, chunkBounds, type KernelMaker } from '../numeric/chunk-sums.ts';
+import type { Family } from './aft.ts';
 import { newRowScore, rowScores } from './row-scores.ts';
-import { type FamilyTerms, newTerms } from './row-terms.ts';
+import { type FamilyTerms, familyTerms, newTerms } from './row-terms.ts';
 import { type Design, EXACT, INTERVAL, LEFT, RIGHT } from './standardise.ts';
 
 /** What a chunk is summed for. */
@@ -33,6 +34,11 @@ export function likelihoodChunks(design: Design, terms: FamilyTerms): ChunkKerne
     },
   };
 }
+
+export const LIFE_SUMS: KernelMaker<{ readonly design: Design; readonly family: Family }> = {
+  name: 'life',
+  make: ({ design, family }) => likelihoodChunks(design, familyTerms(family)),
+};
 
 /** Sums over the patterns from `from` up to, not with, `to`. */
 type PatternSums = (from: number, to: number, point: Float64Array, out: Float64Array, at: number) => void;

@@ -31,14 +31,14 @@ export function likelihoodOfSums(design: Design, sums: ChunkSums): LogLikelihood
     point[size - 1] = tau;
     return sums(wanted, point);
   };
-  const valueOf = (all: Float64Array): number => {
+  const totalOf = (all: Float64Array): number => {
     let total = design.constant;
     for (let at = 0; at < all.length; at += stride) total += all[at];
     return total;
   };
 
   return {
-    value: (delta, tau) => valueOf(sumsAt(VALUE, delta, tau)),
+    value: (delta, tau) => totalOf(sumsAt(VALUE, delta, tau)),
     derivatives: (delta, tau, gradient, hessian) => {
       const all = sumsAt(DERIVATIVES, delta, tau);
       gradient.fill(0);
@@ -50,7 +50,7 @@ export function likelihoodOfSums(design: Design, sums: ChunkSums): LogLikelihood
         }
       }
       for (let j = 0; j < size; j++) for (let m = 0; m < j; m++) hessian[m * size + j] = hessian[j * size + m];
-      return valueOf(all);
+      return totalOf(all);
     },
   };
 }

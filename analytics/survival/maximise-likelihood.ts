@@ -10,7 +10,19 @@ export interface LikelihoodMaximum {
   readonly iterations: number;
   readonly outcome: NewtonResult['outcome'];
   /** Largest |score| in standard errors of its own coordinate; 0 at a maximum. */ readonly score: number;
+  readonly value: number;
+  /** In delta, then tau unless the scale is fixed; so the Hessian. */ readonly gradient: Float64Array;
+  readonly hessian: Float64Array;
 }
+
+export interface LikelihoodSearch {
+  readonly fixedScale: boolean;
+  readonly maxIterations: number;
+  /** A point that may be near the maximum; left out or null: none is known. */
+  readonly start?: { readonly delta: Float64Array; readonly tau: number } | null;
+}
+
+const START_TAU = 2;
 
 /**
  * Maximum likelihood in (delta, tau), where the problem is concave without delayed entry.
@@ -19,12 +31,16 @@ export interface LikelihoodMaximum {
 export function maximiseLikelihood(
   design: Design,
   likelihood: LogLikelihood,
-  { fixedScale, maxIterations }: { fixedScale: boolean; maxIterations: number },
+  { fixedScale, maxIterations, start }: LikelihoodSearch,
 ): LikelihoodMaximum {
-  const startTau = fixedScale ? 1 : 2;
-  const start = commonStart(design, startTau);
-  if (fixedScale) return atFixedTau(likelihood, start, 1, maxIterations);
-  const first = freely(likelihood, start, startTau, maxIterations);
+  if (start) {
+    const found = fixedScale
+      ? atFixedTau(likelihood, start.delta, 1, maxIterations)
+      : freely(likelihood, start.delta, start.tau, maxIterations);
+    if (isMaximum(found)) return found;
+  }
+  if (fixedScale) return atFixedTau(likelihood, commonStart(design, 1), 1, maxIterations);
+  const first = freely(likelihood, commonStart(design, START_TAU), START_TAU, maxIterations);
   if (isMaximum(first)) return first;
   const profiled = profileTau(design, likelihood, maxIterations);
   if (!profiled) return first;
@@ -65,6 +81,9 @@ function freely(
     iterations: result.iterations,
     outcome: result.outcome,
     score: scoreInErrors(result),
+    value: result.value,
+    gradient: result.gradient,
+    hessian: result.hessian,
   };
 }
 
@@ -73,7 +92,7 @@ function atFixedTau(
   startDelta: Float64Array,
   tau: number,
   maxIterations: number,
-): LikelihoodMaximum & { value: number } {
+): LikelihoodMaximum {
   const width = startDelta.length;
   const inner = new Float64Array(width + 1);
   const innerHessian = new Float64Array((width + 1) * (width + 1));
@@ -88,10 +107,12 @@ function atFixedTau(
   return {
     delta: result.at,
     tau,
-    value: result.value,
     iterations: result.iterations,
     outcome: result.outcome,
     score: scoreInErrors(result),
+    value: result.value,
+    gradient: result.gradient,
+    hessian: result.hessian,
   };
 }
 
@@ -101,7 +122,7 @@ const PROFILE_POINTS = 24;
 
 /** Best of a ladder of fixed tau, each started from its neighbour's solution; null where none could be fitted. */
 function profileTau(design: Design, likelihood: LogLikelihood, maxIterations: number): LikelihoodMaximum | null {
-  let best: (LikelihoodMaximum & { value: number }) | null = null;
+  let best: LikelihoodMaximum | null = null;
   let iterations = 0;
   for (let k = 0; k <= PROFILE_POINTS; k++) {
     const tau = Math.exp(PROFILE_FROM + ((PROFILE_TO - PROFILE_FROM) * k) / PROFILE_POINTS);

@@ -71,7 +71,7 @@ interface Change {
 }
 
 /** Chain rule from (delta, tau) to (b, s) with delta = b e^-s and tau = e^-s; without s where the scale is fixed. */
-function changeVariables({ delta, tau, inner, innerHessian, size, gradient, hessian }: Change): void {
+export function changeVariables({ delta, tau, inner, innerHessian, size, gradient, hessian }: Change): void {
   const width = delta.length;
   const innerSize = width + 1;
   for (let j = 0; j < width; j++) {

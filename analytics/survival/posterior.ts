@@ -1,4 +1,5 @@
 import { choleskyInPlace, choleskySolveInPlace, invertPositiveDefinite } from '../numeric/cholesky.ts';
+import { ONE_THREAD, type SumThreads } from '../numeric/chunk-sums.ts';
 import { maximise } from '../numeric/newton.ts';
 import { paretoK } from '../numeric/pareto-k.ts';
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
@@ -6,13 +7,16 @@ import { systematicResample } from '../numeric/systematic-resample.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
 import { compress } from './compress.ts';
-import { logLikelihood } from './log-likelihood.ts';
+import { LIFE_SUMS } from './likelihood-chunks.ts';
+import { likelihoodOfSums } from './log-likelihood.ts';
 import { type PosteriorDensity, pointToModel, posteriorDensity } from './posterior-density.ts';
 import { type Design, standardise } from './standardise.ts';
 
 export interface DrawOptions {
   readonly draws: number;
   /** Whole number; the same seed and data give the same draws. */ readonly seed: number;
+  /** Whoever adds up the likelihood; left out: this thread alone. The draws are the same bits. */
+  readonly threads?: SumThreads;
 }
 
 /** Student degrees of freedom of the proposals: tails heavier than any posterior that is met here. */
@@ -38,15 +42,30 @@ export function posteriorDraws(
   data: AftData,
   fit: AftFit,
   prior: AftPrior | null,
-  { draws, seed }: DrawOptions,
+  { draws, seed, threads = ONE_THREAD }: DrawOptions,
 ): PosteriorDraws {
   if (!(Number.isInteger(draws) && draws > 0))
     throw new RangeError(`draws is ${draws}; expected a whole number above 0`);
   if (!fit.converged) throw new RangeError(`Draws need a fit that converged; this one is ${fit.status}`);
   checkAftData(data);
   const design = standardise(compress(data), prior);
+  return threads.withSums(LIFE_SUMS, { design, family: fit.family }, (sums) => {
+    const fixedScale = fit.family === 'exponential';
+    const density = posteriorDensity({ design, likelihood: likelihoodOfSums(design, sums), prior, fixedScale });
+    return drawsOf({ design, density, fit, draws, seed });
+  });
+}
+
+interface DrawParts {
+  readonly design: Design;
+  readonly density: PosteriorDensity;
+  readonly fit: AftFit;
+  readonly draws: number;
+  readonly seed: number;
+}
+
+function drawsOf({ design, density, fit, draws, seed }: DrawParts): PosteriorDraws {
   const fixedScale = fit.family === 'exponential';
-  const density = posteriorDensity({ design, likelihood: logLikelihood(design, fit.family), prior, fixedScale });
   const mode = modeOf(design, density, fit, fixedScale);
   const random = seededRandom(seed);
   if (design.kind.length > MANY_ROWS && fit.failures > LEAST_FAILURES_FOR_LAPLACE) {

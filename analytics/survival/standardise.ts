@@ -1,4 +1,5 @@
 import { choleskyInPlace, choleskySolveInPlace, independentColumns } from '../numeric/cholesky.ts';
+import { sharedFloats } from '../numeric/shared-floats.ts';
 import type { AftPrior } from './aft.ts';
 import type { CompressedRows } from './compress.ts';
 
@@ -35,31 +36,29 @@ export const EXACT = 3;
  */
 export function standardise(rows: CompressedRows, prior: AftPrior | null): Design {
   const names = rows.intercept ? ['(Intercept)', ...rows.names] : [...rows.names];
-  const raw = fullColumns(rows);
   const n = names.length;
   const patternWeight = weightOfPatterns(rows);
-  const onesRaw = solveForOnes(raw, n, patternWeight, rows.intercept);
-  const scaling = scaleColumns(raw, n, patternWeight, onesRaw.exact);
+  const onesRaw = solveForOnes(rows, patternWeight);
+  const scaling = scaleColumns(rows, patternWeight, onesRaw.exact);
   const kept = keptColumns(scaling.columns, n, patternWeight, prior);
   const width = kept.length;
 
-  const logAge0 = onesRaw.exact ? typicalLogAge(rows) : 0;
   const back = new Float64Array(n * width);
   kept.forEach((column, k) => {
     back[column * width + k] += 1 / scaling.sd[column];
     for (let j = 0; j < n; j++)
       back[j * width + k] -= (scaling.mean[column] / scaling.sd[column]) * onesRaw.solution[j];
   });
+  const ages = logAges(rows, onesRaw.exact);
   return {
     names,
     kept,
     columns: pickColumns(scaling.columns, n, kept),
     patternStart: rows.patternStart,
     weight: rows.weight,
-    ...logAges(rows, logAge0),
-    logAge0,
+    ...ages,
     back,
-    shift: onesRaw.solution.map((share) => share * logAge0),
+    shift: onesRaw.solution.map((share) => share * ages.logAge0),
     ones: Float64Array.from(kept, (column) => onesRaw.solution[column] * scaling.sd[column]),
   };
 }
@@ -72,18 +71,6 @@ export function originalCoefficients(design: Design, standardised: Float64Array)
     for (let k = 0; k < width; k++) sum += design.back[j * width + k] * standardised[k];
     return sum;
   });
-}
-
-function fullColumns({ covariates, names, intercept, patternStart }: CompressedRows): Float64Array {
-  if (!intercept) return covariates;
-  const p = names.length;
-  const patterns = patternStart.length - 1;
-  const full = new Float64Array(patterns * (p + 1));
-  for (let i = 0; i < patterns; i++) {
-    full[i * (p + 1)] = 1;
-    for (let j = 0; j < p; j++) full[i * (p + 1) + 1 + j] = covariates[i * p + j];
-  }
-  return full;
 }
 
 function weightOfPatterns({ weight, patternStart }: CompressedRows): Float64Array {
@@ -111,16 +98,12 @@ function gram(columns: Float64Array, n: number, weight: Float64Array): Float64Ar
  * Where there are none, `exact` is false and nothing may be centred.
  */
 function solveForOnes(
-  raw: Float64Array,
-  n: number,
+  { covariates: raw, names, intercept }: CompressedRows,
   weight: Float64Array,
-  intercept: boolean,
 ): { solution: Float64Array; exact: boolean } {
+  const n = names.length;
+  if (intercept) return { solution: Float64Array.of(1, ...names.map(() => 0)), exact: true };
   const solution = new Float64Array(n);
-  if (intercept) {
-    solution[0] = 1;
-    return { solution, exact: true };
-  }
   const products = gram(raw, n, weight);
   const free = independentColumns(products, n);
   const chosen = [...free.keys()].filter((j) => free[j] === 1);
@@ -144,8 +127,8 @@ function solveForOnes(
 }
 
 interface Scaling {
-  readonly columns: Float64Array;
-  readonly mean: Float64Array;
+  /** Row-major, patterns x all columns, the intercept's 1 first where there is one. */ readonly columns: Float64Array;
+  /** One entry for each of them. */ readonly mean: Float64Array;
   readonly sd: Float64Array;
 }
 
@@ -153,46 +136,63 @@ function pickColumns(columns: Float64Array, n: number, kept: Int32Array): Float6
   const width = kept.length;
   if (width === n) return columns;
   const rows = columns.length / n;
-  const out = new Float64Array(rows * width);
+  const out = sharedFloats(rows * width);
   for (let i = 0; i < rows; i++) for (let k = 0; k < width; k++) out[i * width + k] = columns[i * n + kept[k]];
   return out;
 }
 
-function scaleColumns(raw: Float64Array, n: number, weight: Float64Array, mayCentre: boolean): Scaling {
-  const columns = raw.slice();
+function scaleColumns(
+  { covariates, names, intercept }: CompressedRows,
+  weight: Float64Array,
+  mayCentre: boolean,
+): Scaling {
+  const p = names.length;
+  const first = Number(intercept);
+  const n = first + p;
+  const moments = columnMoments(covariates, p, weight);
   const mean = new Float64Array(n);
   const sd = new Float64Array(n).fill(1);
-  const total = weight.reduce((sum, w) => sum + w, 0);
-  for (let j = 0; j < n; j++) {
-    const moments = columnMoments(raw, n, j, weight, total);
-    if (moments.binary || moments.constant) continue;
-    mean[j] = mayCentre ? moments.mean : 0;
-    sd[j] = mayCentre ? moments.sd : Math.hypot(moments.sd, moments.mean);
-    const [from, per] = [mean[j], 1 / sd[j]];
-    for (let i = 0; i < weight.length; i++) columns[i * n + j] = (raw[i * n + j] - from) * per;
+  for (let j = 0; j < p; j++) {
+    if (moments.binary[j] || moments.constant[j]) continue;
+    mean[first + j] = mayCentre ? moments.mean[j] : 0;
+    sd[first + j] = mayCentre ? moments.sd[j] : Math.hypot(moments.sd[j], moments.mean[j]);
+  }
+  const perSd = sd.map((each) => 1 / each);
+  const columns = sharedFloats(n * weight.length);
+  for (let i = 0; i < weight.length; i++) {
+    if (intercept) columns[i * n] = 1;
+    for (let j = first; j < n; j++) columns[i * n + j] = (covariates[i * p + j - first] - mean[j]) * perSd[j];
   }
   return { columns, mean, sd };
 }
 
-function columnMoments(raw: Float64Array, n: number, j: number, weight: Float64Array, total: number) {
-  const perTotal = 1 / total;
-  let binary = true;
-  let mean = 0;
-  let largest = 0;
+/** One entry for each column. Row by row, since columns one after the other would fetch the whole table for each. */
+function columnMoments(raw: Float64Array, n: number, weight: Float64Array) {
+  const binary = new Uint8Array(n).fill(1);
+  const mean = new Float64Array(n);
+  const largest = new Float64Array(n);
+  const variance = new Float64Array(n);
+  let total = 0;
   for (let i = 0; i < weight.length; i++) {
-    const value = raw[i * n + j];
-    if (value !== 0 && value !== 1) binary = false;
-    mean += weight[i] * perTotal * value;
-    const size = Math.abs(value);
-    if (size > largest) largest = size;
+    total += weight[i];
+    for (let j = 0; j < n; j++) {
+      const value = raw[i * n + j];
+      mean[j] += weight[i] * value;
+      if (value === 0 || value === 1) continue;
+      binary[j] = 0;
+      const size = Math.abs(value);
+      if (size > largest[j]) largest[j] = size;
+    }
   }
-  let variance = 0;
+  for (let j = 0; j < n; j++) mean[j] /= total;
   for (let i = 0; i < weight.length; i++) {
-    const off = raw[i * n + j] - mean;
-    variance += weight[i] * perTotal * off * off;
+    for (let j = 0; j < n; j++) {
+      const off = raw[i * n + j] - mean[j];
+      variance[j] += weight[i] * off * off;
+    }
   }
-  const sd = Math.sqrt(variance);
-  return { binary, mean, sd, constant: !(sd > 1e-12 * largest) };
+  const sd = variance.map((sum) => Math.sqrt(sum / total));
+  return { binary, mean, sd, constant: sd.map((each, j) => Number(!(each > 1e-12 * largest[j]))) };
 }
 
 function keptColumns(columns: Float64Array, n: number, weight: Float64Array, prior: AftPrior | null): Int32Array {
@@ -210,39 +210,46 @@ function keptColumns(columns: Float64Array, n: number, weight: Float64Array, pri
   return Int32Array.from([...Array(n).keys()].filter((j) => !dropped.has(j)));
 }
 
-/** Weighted mean log of an age that stands for each row: the middle of its interval, or the last age known sound. */
-function typicalLogAge({ lower, upper, weight }: CompressedRows): number {
-  let sum = 0;
-  let total = 0;
-  for (let i = 0; i < lower.length; i++) {
-    const age = upper[i] < Infinity ? (lower[i] + upper[i]) / 2 : lower[i];
-    if (!(age > 0)) continue;
-    sum += weight[i] * Math.log(age);
-    total += weight[i];
-  }
-  return total > 0 ? sum / total : 0;
-}
-
-function logAges({ entry, lower, upper, weight }: CompressedRows, logAge0: number) {
+function logAges({ entry, lower, upper, weight }: CompressedRows, mayCentre: boolean) {
   const rows = lower.length;
   const kind = new Uint8Array(rows);
-  const logRatio = new Float64Array(rows);
+  const logRatio = sharedFloats(rows);
+  const entryLog = sharedFloats(rows);
+  const lowerLog = sharedFloats(rows);
+  const upperLog = sharedFloats(rows);
   let constant = 0;
   for (let i = 0; i < rows; i++) {
+    entryLog[i] = entry[i] > 0 ? Math.log(entry[i]) : -Infinity;
+    lowerLog[i] = lower[i] > 0 ? Math.log(lower[i]) : -Infinity;
+    upperLog[i] = upper[i] < Infinity ? Math.log(upper[i]) : Infinity;
     if (upper[i] === Infinity) kind[i] = RIGHT;
     else if (upper[i] === lower[i]) {
       kind[i] = EXACT;
-      constant -= weight[i] * Math.log(upper[i]);
+      constant -= weight[i] * upperLog[i];
     } else if (lower[i] === 0) kind[i] = LEFT;
     else {
       kind[i] = INTERVAL;
       logRatio[i] = Math.log1p((upper[i] - lower[i]) / lower[i]);
     }
   }
-  const logs = (ages: Float64Array): Float64Array => {
-    const out = new Float64Array(rows);
-    for (let i = 0; i < rows; i++) out[i] = ages[i] === 0 ? -Infinity : Math.log(ages[i]) - logAge0;
-    return out;
-  };
-  return { kind, logRatio, constant, entryLog: logs(entry), lowerLog: logs(lower), upperLog: logs(upper) };
+  const logAge0 = mayCentre ? typicalLogAge(lowerLog, upperLog, weight) : 0;
+  for (let i = 0; i < rows; i++) {
+    entryLog[i] -= logAge0;
+    lowerLog[i] -= logAge0;
+    upperLog[i] -= logAge0;
+  }
+  return { kind, logRatio, constant, entryLog, lowerLog, upperLog, logAge0 };
+}
+
+/** Weighted mean log of an age that stands for each row: the middle of its interval, or the one bound that it has. */
+function typicalLogAge(lowerLog: Float64Array, upperLog: Float64Array, weight: Float64Array): number {
+  let sum = 0;
+  let total = 0;
+  for (let i = 0; i < weight.length; i++) {
+    const [low, high] = [lowerLog[i], upperLog[i]];
+    if (low === -Infinity && high === Infinity) continue;
+    sum += weight[i] * (high === Infinity ? low : low === -Infinity ? high - Math.LN2 : (low + high) / 2);
+    total += weight[i];
+  }
+  return total > 0 ? sum / total : 0;
 }

@@ -1,0 +1,35 @@
+import type { ChunkKernel } from '../../analytics/numeric/chunk-sums.ts';
+
+/** Places in the numbers by which two threads steer one sum. */
+export const ROUND = 0;
+export const WANTED = 1;
+export const NEXT = 2;
+export const DONE = 3;
+export const FAILED = 4;
+/** Above 0 once the sum is no longer needed. */
+export const CLOSED = 5;
+export const CONTROL_LENGTH = 6;
+
+/** Memory that both threads see. */
+export interface SharedSums {
+  readonly control: Int32Array;
+  readonly point: Float64Array;
+  readonly sums: Float64Array;
+}
+
+/** What the second thread is asked to help with. */
+export interface SumRequest extends SharedSums {
+  readonly maker: string;
+  readonly input: unknown;
+}
+
+/** Sums chunks that nobody has taken yet, until none is left. */
+export function takeChunks({ chunks, sumLength, sumChunk }: ChunkKernel, { control, point, sums }: SharedSums): void {
+  for (;;) {
+    const chunk = Atomics.add(control, NEXT, 1);
+    if (chunk >= chunks) return;
+    sumChunk(chunk, control[WANTED], point, sums, chunk * sumLength);
+    Atomics.add(control, DONE, 1);
+    Atomics.notify(control, DONE);
+  }
+}

@@ -1,0 +1,32 @@
+import { type MessagePort, receiveMessageOnPort, workerData } from 'node:worker_threads';
+import type { KernelMaker } from '../../analytics/numeric/chunk-sums.ts';
+import { LIFE_SUMS } from '../../analytics/survival/likelihood-chunks.ts';
+import { CLOSED, DONE, FAILED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
+
+/** Every kernel that can be shared. */
+const MAKERS = [LIFE_SUMS] as readonly KernelMaker<unknown>[];
+
+const { port, rings } = workerData as { readonly port: MessagePort; readonly rings: Int32Array };
+
+// Never ends by itself: it goes with the thread that started it. Waiting takes no time of the processor.
+for (let seen = 0; ; seen = Atomics.load(rings, 0)) {
+  Atomics.wait(rings, 0, seen);
+  for (let got = receiveMessageOnPort(port); got; got = receiveMessageOnPort(port)) help(got.message);
+}
+
+function help({ maker, input, ...shared }: SumRequest): void {
+  const { control } = shared;
+  try {
+    const kernel = MAKERS.find(({ name }) => name === maker)?.make(input);
+    if (!kernel) throw new Error(`No sums are called ${maker}`);
+    for (let round = 0; Atomics.load(control, CLOSED) === 0; round = Atomics.load(control, ROUND)) {
+      Atomics.wait(control, ROUND, round);
+      takeChunks(kernel, shared);
+    }
+  } catch (error) {
+    Atomics.store(control, FAILED, 1);
+    Atomics.add(control, DONE, 1);
+    Atomics.notify(control, DONE);
+    throw error;
+  }
+}
