@@ -1,6 +1,6 @@
+import { isOneIn } from '../numeric/one-in-many.ts';
 import type { ConditionData } from './condition.ts';
 import { type ConditionOptions, fitCondition } from './fit-condition.ts';
-import { isOneIn } from '../numeric/one-in-many.ts';
 import { SHARE_LINKS, type ShareLink } from './share-link.ts';
 import { pickReadings } from './share-lists.ts';
 

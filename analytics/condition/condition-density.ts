@@ -1,10 +1,10 @@
 import type { Objective } from '../numeric/newton.ts';
+import { isOneIn } from '../numeric/one-in-many.ts';
 import type { AftPrior, Family } from '../survival/aft.ts';
 import type { LogLikelihood } from '../survival/log-likelihood.ts';
 import { posteriorDensity } from '../survival/posterior-density.ts';
 import type { Design } from '../survival/standardise.ts';
 import type { ConditionData, ConditionPrior } from './condition.ts';
-import { isOneIn } from '../numeric/one-in-many.ts';
 import type { PreparedReadings } from './prepared-readings.ts';
 import { RowSums, rowsOf, type ThetaPlaces } from './row-sums.ts';
 import type { GrowthPoint } from './seal-integrand.ts';

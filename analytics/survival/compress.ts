@@ -1,5 +1,6 @@
 import { groupRows } from '../numeric/group-rows.ts';
 import { isOneIn } from '../numeric/one-in-many.ts';
+import { pick, pickRows } from '../numeric/pick-rows.ts';
 import type { AftData } from './aft.ts';
 
 /** The distinct rows of a fit, those with the same covariates side by side. */
@@ -79,20 +80,6 @@ function rowKeys({ entry, lower, upper }: AftData, patternOf: Int32Array): Float
     keys[4 * i + 3] = upper[i];
   }
   return keys;
-}
-
-// Loops by hand: Float64Array.from with a function takes ten times as long, which on a million rows is longer than a fit.
-function pick(from: Float64Array, places: Int32Array): Float64Array {
-  const out = new Float64Array(places.length);
-  for (let k = 0; k < places.length; k++) out[k] = from[places[k]];
-  return out;
-}
-
-function pickRows(from: Float64Array, rows: Int32Array, columns: number): Float64Array {
-  const out = new Float64Array(rows.length * columns);
-  for (let k = 0; k < rows.length; k++)
-    for (let j = 0; j < columns; j++) out[k * columns + j] = from[rows[k] * columns + j];
-  return out;
 }
 
 /** Counting sort of the distinct rows by their pattern. */

@@ -1,4 +1,5 @@
 import { isOneIn } from '../numeric/one-in-many.ts';
+import { pick, pickRows } from '../numeric/pick-rows.ts';
 import type { Design } from './standardise.ts';
 
 /**
@@ -7,29 +8,25 @@ import type { Design } from './standardise.ts';
  */
 export function thinDesign(design: Design, many: number): Design {
   const { patternStart, columns, kind, weight, entryLog, lowerLog, upperLog, logRatio } = design;
-  const width = design.kept.length;
   const starts = [0];
-  const patterns: number[] = [];
-  const rows: number[] = [];
+  const kept: number[] = [];
+  const picked: number[] = [];
   for (let k = 0; k + 1 < patternStart.length; k++) {
-    for (let i = patternStart[k]; i < patternStart[k + 1]; i++) if (isOneIn(many, i)) rows.push(i);
-    if (rows.length === starts[starts.length - 1]) continue;
-    patterns.push(k);
-    starts.push(rows.length);
+    for (let i = patternStart[k]; i < patternStart[k + 1]; i++) if (isOneIn(many, i)) picked.push(i);
+    if (picked.length === starts[starts.length - 1]) continue;
+    kept.push(k);
+    starts.push(picked.length);
   }
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(rows, (i) => from[i]);
+  const rows = Int32Array.from(picked);
   return {
     ...design,
-    columns: Float64Array.from(
-      { length: patterns.length * width },
-      (_, at) => columns[patterns[Math.floor(at / width)] * width + (at % width)],
-    ),
+    columns: pickRows(columns, Int32Array.from(kept), design.kept.length),
     patternStart: Int32Array.from(starts),
     kind: Uint8Array.from(rows, (i) => kind[i]),
-    weight: Float64Array.from(rows, (i) => many * weight[i]),
-    entryLog: pick(entryLog),
-    lowerLog: pick(lowerLog),
-    upperLog: pick(upperLog),
-    logRatio: pick(logRatio),
+    weight: pick(weight, rows).map((w) => many * w),
+    entryLog: pick(entryLog, rows),
+    lowerLog: pick(lowerLog, rows),
+    upperLog: pick(upperLog, rows),
+    logRatio: pick(logRatio, rows),
   };
 }
