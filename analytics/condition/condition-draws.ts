@@ -3,6 +3,7 @@ import { maximise } from '../numeric/newton.ts';
 import { paretoK } from '../numeric/pareto-k.ts';
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
 import { systematicResample } from '../numeric/systematic-resample.ts';
+import { mayStandUnweighted } from '../numeric/trusted-weights.ts';
 import { posteriorDraws } from '../survival/posterior.ts';
 import { originalCoefficients } from '../survival/standardise.ts';
 import type { ConditionProblem } from './assemble-fit.ts';
@@ -26,10 +27,9 @@ const LEAST_PROPOSALS_PER_DRAW = 2;
 /** With as many seals and failures the posterior is near to normal: weights are checked on some proposals, then left out. */
 const MANY_SEALS = 1000;
 const MANY_FAILURES = 100;
-const CHECKS = 60;
+const CHECKS = 100;
 /** The check is made on at most about this many seals: with more, the posterior is the nearer to normal. */
 const SEALS_FOR_CHECK = 10_000;
-const LARGEST_TRUSTED_K = 0.7;
 
 /**
  * Draws from the posterior of all parameters given omega: proposals at the mode with the Laplace covariance, importance
@@ -52,7 +52,7 @@ export function conditionDraws(data: ConditionData, fit: ConditionFit, options: 
   if (rows > MANY_SEALS && fit.life.failures > MANY_FAILURES) {
     const { paretoK: k, effectiveSampleSize } = check(problem.density, mode, rows, random);
     const share = effectiveSampleSize / CHECKS;
-    if (k < LARGEST_TRUSTED_K && share > 0.5) {
+    if (mayStandUnweighted(share, k)) {
       const points = Array.from({ length: draws }, () => propose(mode, Infinity, random).point);
       const quality = { effectiveSampleSize: share * draws, paretoK: k, method: 'laplace' as const };
       return { ...toDraws(problem, points, fit), ...quality };

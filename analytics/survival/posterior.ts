@@ -4,6 +4,7 @@ import { maximise } from '../numeric/newton.ts';
 import { paretoK } from '../numeric/pareto-k.ts';
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
 import { systematicResample } from '../numeric/systematic-resample.ts';
+import { LARGEST_TRUSTED_K, mayStandUnweighted } from '../numeric/trusted-weights.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from './aft.ts';
 import { checkAftData } from './check-aft-data.ts';
 import { compress } from './compress.ts';
@@ -30,7 +31,6 @@ const ROW_BUDGET = 1.5e7;
 const MANY_ROWS = 2000;
 const CHECKS_WITH_MANY_ROWS = 100;
 const LEAST_FAILURES_FOR_LAPLACE = 200;
-const LARGEST_TRUSTED_K = 0.7;
 
 /**
  * Draws from the posterior of coefficients and scale: multivariate-t proposals at the mode, importance weights,
@@ -71,7 +71,7 @@ function drawsOf({ design, density, fit, draws, seed }: DrawParts): PosteriorDra
   if (design.kind.length > MANY_ROWS && fit.failures > LEAST_FAILURES_FOR_LAPLACE) {
     const checked = sample({ density, proposal: mode, count: CHECKS_WITH_MANY_ROWS, freedom: Infinity, random });
     const share = checked.effectiveSampleSize / CHECKS_WITH_MANY_ROWS;
-    if (checked.paretoK < LARGEST_TRUSTED_K && share > 0.5)
+    if (mayStandUnweighted(share, checked.paretoK))
       return {
         ...toModels(design, normalDraws(mode, draws, random), fixedScale),
         effectiveSampleSize: share * draws,

@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import { paretoK } from '../../../../analytics/numeric/pareto-k.ts';
 import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
 import { systematicResample } from '../../../../analytics/numeric/systematic-resample.ts';
+import { mayStandUnweighted } from '../../../../analytics/numeric/trusted-weights.ts';
 
 test('normals have the moments and tail of a normal, and the same seed gives the same ones', () => {
   const { normal, uniform } = seededRandom(11);
@@ -53,4 +54,13 @@ test('resampling picks each index within one of its expected number of times', (
     ),
     { seed: 1 },
   );
+});
+
+test('draws stand without weights that are all but equal or light in the tail, and not otherwise', () => {
+  // Effective share 1 / (1 + CV²): with 0.94 the weights vary by a quarter, whatever their largest twelve look like.
+  expect(mayStandUnweighted(0.94, 0.75)).toBe(true);
+  expect(mayStandUnweighted(0.6, 0.3)).toBe(true);
+  expect(mayStandUnweighted(0.6, 0.75)).toBe(false);
+  expect(mayStandUnweighted(0.3, 0.3)).toBe(false);
+  expect(mayStandUnweighted(Number.NaN, 0.3)).toBe(false);
 });

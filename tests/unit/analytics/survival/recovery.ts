@@ -27,7 +27,7 @@ export function simulateLives(family: Family, seals: number, seed: number): AftD
   while (rows.lower.length < seals) {
     const x = [random.uniform() < 0.5 ? 1 : 0, random.normal()];
     const [intercept, ...slopes] = TRUTH.coefficients;
-    const mean = slopes.reduce((sum, slope, j) => sum + slope * x[j], intercept);
+    const mean = slopes.reduce<number>((sum, slope, j) => sum + slope * x[j], intercept);
     const life = Math.exp(mean + TRUTH.sigma * standardLife(family, random));
     const entry = random.uniform() < 0.5 ? LARGEST_ENTRY_YEARS * random.uniform() : 0;
     const looks = 1 + Math.floor(6 * random.uniform());
