@@ -8,7 +8,9 @@ export const DONE = 3;
 export const FAILED = 4;
 /** Above 0 once the sum is no longer needed. */
 export const CLOSED = 5;
-export const CONTROL_LENGTH = 6;
+/** Chunks that the second thread has summed. */
+export const HELPED = 6;
+export const CONTROL_LENGTH = 7;
 
 /** Memory that both threads see. */
 export interface SharedSums {
@@ -23,11 +25,11 @@ export interface SumRequest extends SharedSums {
   readonly input: unknown;
 }
 
-/** Sums chunks that nobody has taken yet, until none is left. */
-export function takeChunks({ chunks, sumLength, sumChunk }: ChunkKernel, { control, point, sums }: SharedSums): void {
-  for (;;) {
+/** Sums chunks that nobody has taken yet, until none is left. @returns how many it took */
+export function takeChunks({ chunks, sumLength, sumChunk }: ChunkKernel, { control, point, sums }: SharedSums): number {
+  for (let taken = 0; ; taken++) {
     const chunk = Atomics.add(control, NEXT, 1);
-    if (chunk >= chunks) return;
+    if (chunk >= chunks) return taken;
     sumChunk(chunk, control[WANTED], point, sums, chunk * sumLength);
     Atomics.add(control, DONE, 1);
     Atomics.notify(control, DONE);

@@ -6,6 +6,7 @@ import {
   CONTROL_LENGTH,
   DONE,
   FAILED,
+  HELPED,
   NEXT,
   ROUND,
   type SharedSums,
@@ -22,8 +23,11 @@ const WORKER_URL = import.meta.url.endsWith('.ts')
   ? new URL('../../dist/server/jobs/sum-worker.js', import.meta.url)
   : new URL('./sum-worker.js', import.meta.url);
 
-/** Sums by this thread and a second one, where there are so many rows that it pays and a processor to run it. */
-export const twoThreads = (leastRows = LEAST_ROWS): SumThreads => ({
+/**
+ * Sums by this thread and a second one, where there are so many rows that it pays and a processor to run it.
+ * `helped` is told, at the end of each fit that was shared, how many chunks the second thread summed.
+ */
+export const twoThreads = (leastRows = LEAST_ROWS, helped?: (chunks: number) => void): SumThreads => ({
   withSums(maker, input, work) {
     const alone = maker.make(input);
     if (alone.rows < leastRows || availableParallelism() < 2) return work(chunkSumsOf(alone));
@@ -37,6 +41,7 @@ export const twoThreads = (leastRows = LEAST_ROWS): SumThreads => ({
       Atomics.store(memory.control, CLOSED, 1);
       Atomics.add(memory.control, ROUND, 1);
       Atomics.notify(memory.control, ROUND);
+      helped?.(Atomics.load(memory.control, HELPED));
     }
   },
 });

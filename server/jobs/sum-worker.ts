@@ -1,7 +1,7 @@
 import { type MessagePort, receiveMessageOnPort, workerData } from 'node:worker_threads';
 import type { KernelMaker } from '../../analytics/numeric/chunk-sums.ts';
 import { LIFE_SUMS } from '../../analytics/survival/likelihood-chunks.ts';
-import { CLOSED, DONE, FAILED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
+import { CLOSED, DONE, FAILED, HELPED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
 
 /** Every kernel that can be shared. */
 const MAKERS = [LIFE_SUMS] as readonly KernelMaker<unknown>[];
@@ -21,12 +21,12 @@ function help({ maker, input, ...shared }: SumRequest): void {
     if (!kernel) throw new Error(`No sums are called ${maker}`);
     for (let round = 0; Atomics.load(control, CLOSED) === 0; round = Atomics.load(control, ROUND)) {
       Atomics.wait(control, ROUND, round);
-      takeChunks(kernel, shared);
+      Atomics.add(control, HELPED, takeChunks(kernel, shared));
     }
-  } catch (error) {
+  } catch {
+    // The other thread waits for this one's chunk: it is told, and ends the work with an error.
     Atomics.store(control, FAILED, 1);
     Atomics.add(control, DONE, 1);
     Atomics.notify(control, DONE);
-    throw error;
   }
 }

@@ -36,9 +36,8 @@ function lotOf(random: Random): Lot {
 }
 
 /**
- * Seals as an agency has them on record: a lot is sealed and looked at together, ages are whole days, and about every
- * sixth seal is the only one with its ages and covariates. `distinct`: none is like another; each has its own measured
- * covariates and times of day.
+ * Seals as an agency has them on record: a lot is sealed and looked at together and ages are whole days, so that one row
+ * stands for seven or eight seals. `distinct`: none is like another; each has its own measured covariates and times of day.
  */
 export function raceRows(kind: 'as recorded' | 'distinct'): AftData {
   const random = seededRandom(20_260_701);

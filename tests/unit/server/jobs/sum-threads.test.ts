@@ -1,0 +1,61 @@
+import { describe, expect, test } from 'vitest';
+import { ONE_THREAD, type SumThreads } from '../../../../analytics/numeric/chunk-sums.ts';
+import type { AftData } from '../../../../analytics/survival/aft.ts';
+import { compress } from '../../../../analytics/survival/compress.ts';
+import { fitAft } from '../../../../analytics/survival/fit-aft.ts';
+import { LIFE_SUMS } from '../../../../analytics/survival/likelihood-chunks.ts';
+import { posteriorDraws } from '../../../../analytics/survival/posterior.ts';
+import { standardise } from '../../../../analytics/survival/standardise.ts';
+import { weakPrior } from '../../../../analytics/survival/weak-prior.ts';
+import { twoThreads } from '../../../../server/jobs/sum-threads.ts';
+import { RECOVERED_FAMILIES, simulateLives } from '../../analytics/survival/recovery.ts';
+
+const ROWS = 12_000;
+const LEAST_ROWS = 1000;
+
+const bytesOf = (value: unknown): string =>
+  JSON.stringify(value, (_key, part) => (part instanceof Float64Array ? [...part] : part));
+
+/** A fit and draws around it, as the bytes that a report would have. */
+function fitAndDraws(data: AftData, family: (typeof RECOVERED_FAMILIES)[number], threads: SumThreads): string {
+  const prior = weakPrior(data);
+  const fit = fitAft(data, { family, prior, threads });
+  return bytesOf({ fit, draws: posteriorDraws(data, fit, prior, { draws: 50, seed: 1, threads }) });
+}
+
+describe('one thread and two', () => {
+  test.each(RECOVERED_FAMILIES)('%s: fit and draws have the same bytes', (family) => {
+    const data = simulateLives(family, ROWS, 1);
+    const chunksHelped: number[] = [];
+    const two = twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks));
+    const alone = fitAndDraws(data, family, ONE_THREAD);
+    // The second thread may still be starting the first time, and takes part by the end at the latest.
+    for (let turn = 0; turn < 50 && !chunksHelped.some((chunks) => chunks > 0); turn++)
+      expect(fitAndDraws(data, family, two)).toBe(alone);
+    expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
+  });
+
+  test('few rows are not shared', () => {
+    let asked = false;
+    const two = twoThreads(LEAST_ROWS, () => {
+      asked = true;
+    });
+    const data = simulateLives('weibull', LEAST_ROWS - 1, 1);
+    expect(fitAft(data, { family: 'weibull', prior: null, threads: two }).status).toBe('ok');
+    expect(asked).toBe(false);
+  });
+
+  test('a second thread that fails says so in place of waiting for it for ever', () => {
+    const data = simulateLives('weibull', 20_000, 1);
+    const unknown = { ...LIFE_SUMS, name: 'no such sums' };
+    const sum = () =>
+      twoThreads(LEAST_ROWS).withSums(
+        unknown,
+        { design: standardise(compress(data), null), family: 'weibull' as const },
+        (sums) => {
+          for (let turn = 0; turn < 2000; turn++) sums(1, Float64Array.of(0, 0, 0, 2));
+        },
+      );
+    expect(sum).toThrow('second thread');
+  });
+});
