@@ -33,6 +33,8 @@ export interface Ask {
   readonly method?: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE';
   readonly query?: Query;
   /** Sent as JSON; undefined sends no body. */ readonly body?: unknown;
+  /** Revision that the change was made from: the server refuses it (412) where there is a newer one. */
+  readonly ifMatch?: number;
   readonly signal?: AbortSignal;
 }
 
@@ -51,8 +53,9 @@ export async function requestJson<T>(path: string, ask: Ask = {}): Promise<T> {
   }
 }
 
-async function send(path: string, { method = 'GET', query, body, signal }: Ask): Promise<Response> {
+async function send(path: string, { method = 'GET', query, body, ifMatch, signal }: Ask): Promise<Response> {
   const headers: Record<string, string> = { accept: 'application/json' };
+  if (ifMatch !== undefined) headers['if-match'] = `"${ifMatch}"`;
   if (body !== undefined) headers['content-type'] = 'application/json';
   try {
     const json = body === undefined ? undefined : JSON.stringify(body);

@@ -69,7 +69,17 @@ function CsvDownload({ name, file }: { name: string; file: FigureFile }) {
   );
 }
 
-export type KeyMark = 'band' | 'found' | 'outside' | 'records' | 'fit' | 'prior' | 'estimate' | 'thin-line';
+export type KeyMark =
+  | 'band'
+  | 'found'
+  | 'outside'
+  | 'records'
+  | 'fit'
+  | 'prior'
+  | 'estimate'
+  | 'thin-line'
+  | 'bar'
+  | 'limit';
 
 /** What the marks of a picture stand for. */
 export const MarkKey = ({ marks }: { marks: readonly (readonly [KeyMark, string])[] }) => (

@@ -1,14 +1,21 @@
-import type { SegmentOrder } from '../../api/segments.ts';
-import type { JointColumn } from './columns.tsx';
+export interface TableOrder<Sort extends string> {
+  readonly sort: Sort;
+  readonly descending: boolean;
+}
 
-interface Props {
-  readonly column: JointColumn;
-  readonly order: SegmentOrder;
-  readonly onOrder: (order: SegmentOrder) => void;
+interface Props<Sort extends string> {
+  readonly column: {
+    readonly head: string;
+    /** The server can order by it. */ readonly sort?: Sort;
+    readonly numeric?: boolean;
+    /** The first press orders from the highest down, since that is what one looks for. */ readonly highFirst?: boolean;
+  };
+  readonly order: TableOrder<Sort>;
+  readonly onOrder: (order: TableOrder<Sort>) => void;
 }
 
 /** A column head that orders the table: a second press turns the order round. */
-export function SortHeader({ column, order, onOrder }: Props) {
+export function SortHeader<Sort extends string>({ column, order, onOrder }: Props<Sort>) {
   const { sort, head, numeric, highFirst = false } = column;
   const kind = numeric ? 'number' : undefined;
   if (!sort) {
