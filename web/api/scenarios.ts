@@ -1,6 +1,6 @@
 import type { Job } from '../../server/schemas/job.ts';
 import type { Program, ProgramChanges, ProgramWorkPage } from '../../server/schemas/program.ts';
-import type { Scenario, ScenarioEdit, ScenarioInputs } from '../../server/schemas/scenario.ts';
+import type { NewScenario, Scenario, ScenarioDefaults, ScenarioEdit } from '../../server/schemas/scenario.ts';
 import type { Units } from '../state/units.ts';
 import type { WorkQuery } from '../state/work-query.ts';
 import { nullWhenMissing } from './missing.ts';
@@ -12,15 +12,10 @@ export const fetchScenarios = async (signal?: AbortSignal): Promise<Scenario[]> 
   (await requestJson<{ scenarios: Scenario[] }>('/scenarios', { signal })).scenarios;
 
 /** What a new scenario starts from, each with its reason. */
-export interface ScenarioDefaults {
-  readonly inputs: ScenarioInputs;
-  readonly reasons: readonly { readonly field: string; readonly sentence: string }[];
-}
 export const fetchScenarioDefaults = (signal?: AbortSignal) =>
   requestJson<ScenarioDefaults>('/scenarios/defaults', { signal });
 
-export const createScenario = (body: { name: string; note?: string; inputs?: ScenarioInputs }) =>
-  requestJson<Scenario>('/scenarios', { method: 'POST', body });
+export const createScenario = (body: NewScenario) => requestJson<Scenario>('/scenarios', { method: 'POST', body });
 
 /** Changes a scenario from the revision that was read. Throws ApiProblem 412 when it has changed since, 409 when locked. */
 export const editScenario = ({ id, revision }: Pick<Scenario, 'id' | 'revision'>, edit: ScenarioEdit) =>

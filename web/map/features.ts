@@ -6,6 +6,8 @@ interface Picked {
   readonly facilityId: string;
   readonly dueYear: number | null;
   /** Text of levels, one character a year. */ readonly levels: string | null;
+  /** Share of it worked on by a program, one character a year of its horizon; null: none, or no program is shown. */
+  readonly workByYear: string | null;
   readonly lengthM: number;
   /** West, south, east, north of what of it lies in the loaded tiles. */
   readonly box: readonly [number, number, number, number];
@@ -37,6 +39,7 @@ export function readFeature({ id, geometry, properties }: TileFeature): PickedFe
     facilityId: String(properties.facility ?? ''),
     dueYear: numberOr(properties.due, null),
     levels: typeof properties.p === 'string' ? properties.p : null,
+    workByYear: typeof properties.workByYear === 'string' ? properties.workByYear : null,
     lengthM: numberOr(properties.lengthM, 0),
     box: boxOf(geometry),
   };

@@ -31,10 +31,18 @@ export interface JointMap {
   readonly fit: (box: Box, options?: { minZoom?: number; maxZoom?: number; instant?: boolean }) => void;
   readonly jump: (camera: Camera) => void;
   readonly setUnits: (units: Units) => void;
+  /** The map as it stands, as PNG. */ readonly picture: () => Promise<Blob | null>;
   readonly remove: () => void;
 }
 
+export interface MapStart {
+  readonly wants: StyleWants;
+  /** null: the whole network is fitted in afterwards. */ readonly camera: Camera | null;
+  /** A legend lies over part of the map, which is kept free. */ readonly legendOver: boolean;
+}
+
 const HIT_PX = 6;
+const EVEN_ROOM = { top: 36, right: 56, bottom: 36, left: 36 };
 const LOCALE = {
   'Map.Title':
     'Map of joint segments. Arrow keys move it, plus and minus zoom. The list of what is in view is beside it.',
@@ -45,8 +53,7 @@ const LOCALE = {
 /** A map in a place of the page. Nothing outside this folder knows which library draws it. */
 export function createJointMap(
   place: HTMLElement,
-  start: StyleWants,
-  camera: Camera | null,
+  { wants: start, camera, legendOver }: MapStart,
   events: MapEvents,
 ): JointMap {
   const map = new MapLibreMap({
@@ -74,7 +81,10 @@ export function createJointMap(
   return {
     show: styleKeeper(map, start),
     fit: ([west, south, east, north], { minZoom = 0, maxZoom = 15, instant = false } = {}) => {
-      const camera = map.cameraForBounds([west, south, east, north], { padding: roomAround(place), maxZoom });
+      const camera = map.cameraForBounds([west, south, east, north], {
+        padding: legendOver ? roomAround(place) : EVEN_ROOM,
+        maxZoom,
+      });
       if (!camera) return;
       const move = { ...camera, zoom: Math.max(minZoom, camera.zoom ?? minZoom) };
       if (instant) map.jumpTo(move);
@@ -82,9 +92,17 @@ export function createJointMap(
     },
     jump: ({ lon, lat, zoom }) => map.jumpTo({ center: [lon, lat], zoom }),
     setUnits: (units) => scale.setUnit(units === 'us' ? 'imperial' : 'metric'),
+    picture: () => pictureOf(map),
     remove: () => map.remove(),
   };
 }
+
+/** The drawing is only there to be read while a frame is being made. */
+const pictureOf = (map: MapLibreMap): Promise<Blob | null> =>
+  new Promise((resolve) => {
+    map.once('render', () => map.getCanvas().toBlob(resolve, 'image/png'));
+    map.triggerRepaint();
+  });
 
 /** Changes the style when the map can take it; while a style is being set up, the newest wish waits. */
 function styleKeeper(map: MapLibreMap, start: StyleWants): (wants: StyleWants) => void {

@@ -4,6 +4,7 @@ import { OFF_SCALE } from './colour-scale.ts';
 import { IS_UNSEALED, isDistressed, lineColour, type Paint } from './expressions.ts';
 import { GROUND, type Ground } from './palette.ts';
 import { LOCAL_FONT, runLabels, segmentLabels } from './place-labels.ts';
+import { PICKED_PROGRAM_LAYERS, type ProgramPaint, programLayers } from './program-layers.ts';
 
 /** Below this zoom tiles hold runs (contiguous segments merged), from it on single segments. */
 export const SEGMENT_ZOOM = 12;
@@ -19,6 +20,7 @@ export const PICKED_LAYERS = [
   'segments-unsealed',
   'runs-sound',
   'runs-distressed',
+  ...PICKED_PROGRAM_LAYERS,
 ];
 
 type Kind = 'segments' | 'runs';
@@ -30,6 +32,7 @@ export interface StyleWants {
   /** A point for each state, with its name. */ readonly outlineNames: GeoJSON.FeatureCollection;
   readonly baseMapUrl: string | null;
   readonly paint: Paint;
+  /** Draws the work of a program in place of due years and failures. */ readonly program?: ProgramPaint;
   readonly selectedId: string | null;
   /** By facility id, for labels. */ readonly placeNames: Readonly<Record<string, PlaceNames>>;
 }
@@ -75,13 +78,10 @@ function stateNames(ground: Ground): LayerSpecification {
 
 function jointLayers(wants: StyleWants): LayerSpecification[] {
   const labels = { names: wants.placeNames, theme: wants.paint.theme, source: JOINTS };
-  return [
-    ...lines('runs', wants.paint),
-    ...lines('segments', wants.paint),
-    ...selection(wants),
-    runLabels(labels),
-    segmentLabels(labels),
-  ];
+  const drawn = wants.program
+    ? programLayers(wants.program, JOINTS)
+    : [...lines('runs', wants.paint), ...lines('segments', wants.paint)];
+  return [...drawn, ...selection(wants), runLabels(labels), segmentLabels(labels)];
 }
 
 /** Width in px by zoom, `times` the plain line's plus an edge that thins out from afar. */

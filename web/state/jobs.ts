@@ -35,5 +35,7 @@ export function describeJob(job: Job): string {
     const step = job.step ? ` (${job.step})` : '';
     return `${job.title}: ${Math.floor(job.progress * 100)} %${step}`;
   }
-  return `${job.title}: ${ENDINGS[job.state]}${job.error ? `. ${job.error}` : ''}`;
+  const kept = job.kind === 'program' && job.state === 'cancelled';
+  const ending = kept ? 'stopped; the best program found by then was kept' : ENDINGS[job.state];
+  return `${job.title}: ${ending}${job.error ? `. ${job.error}` : ''}`;
 }

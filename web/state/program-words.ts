@@ -89,11 +89,11 @@ export function conflictNumber(
   return unit === 'm' ? formatLength(value, units) : formatShare(value);
 }
 
-/** Metre-years in km-years or mile-years: "612 km-years". */
+/** Metre-years in km-years or mile-years: "7,233 km-years". */
 export function formatLengthYears({ median, lower, upper }: Interval, units: Units): { value: string; range: string } {
   const of = (metreYears: number) => lengthInUnits(metreYears, units, 0).value;
   const decimals = Math.abs(of(upper)) >= 100 ? 0 : 1;
-  const unit = units === 'us' ? 'mi\u00a0·\u00a0years' : 'km\u00a0·\u00a0years';
+  const unit = units === 'us' ? 'mile-years' : 'km-years';
   return {
     value: `${formatNumber(of(median), decimals)}\u00a0${unit}`,
     range: `${formatNumber(of(lower), decimals)} to ${formatNumber(of(upper), decimals)}`,

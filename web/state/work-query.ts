@@ -1,31 +1,24 @@
-import type { ProgramWork } from '../../server/schemas/program.ts';
-
-/** What the work list can be ordered by. */
-export const WORK_SORTS = [
-  'year',
-  'segmentId',
-  'facility',
-  'district',
-  'sealantClass',
-  'lengthM',
-  'cost',
-  'failedChance',
-  'savedByNotWaiting',
-] as const;
-export type WorkSort = (typeof WORK_SORTS)[number];
+import type { ProgramWork, WorkFilter, WorkSort } from '../../server/schemas/program.ts';
 
 /** Filter and order of the work list, as the server takes them; lists are comma-separated. */
-export interface WorkQuery {
-  readonly year?: number;
-  readonly district?: string;
-  readonly facility?: string;
-  readonly sealantClass?: string;
-  readonly segmentIds?: string;
-  readonly why?: string;
+export interface WorkQuery
+  extends Pick<WorkFilter, 'year' | 'district' | 'facility' | 'sealantClass' | 'segmentIds' | 'why'> {
   readonly sort: WorkSort;
   readonly descending: boolean;
 }
 
+/** The compiler keeps both lists in step with the schema. */
+const SORTS = {
+  year: true,
+  segmentId: true,
+  facilityId: true,
+  district: true,
+  sealantClass: true,
+  lengthM: true,
+  cost: true,
+  failedChance: true,
+  savedByNotWaiting: true,
+} as const satisfies Record<WorkSort, true>;
 const WHY = { due: true, neighbour: true, committed: true, chosen: true, target: true } as const satisfies Record<
   ProgramWork['why'],
   true
@@ -36,7 +29,7 @@ export const WORK_REASONS = Object.keys(WHY) as ProgramWork['why'][];
 const TEXT_FIELDS = ['district', 'facility', 'sealantClass', 'segmentIds'] as const;
 export type WorkFilterField = (typeof TEXT_FIELDS)[number] | 'why' | 'year';
 
-const isSort = (text: string): text is WorkSort => (WORK_SORTS as readonly string[]).includes(text);
+const isSort = (text: string): text is WorkSort => Object.hasOwn(SORTS, text);
 
 /** Reads `order=-cost` and the filter of an address; what is not known is left out. */
 export function readWorkQuery(params: URLSearchParams): WorkQuery {

@@ -10,6 +10,8 @@ export function JobLine({ job }: { job: Job }) {
   if (!isActive(job)) return null;
   // The answer to the wish comes at once, the end of the work a little later.
   const stopping = cancel.isPending || cancel.isSuccess;
+  // Of a program the best so far is kept; of all else nothing is.
+  const stop = job.kind === 'program' ? 'Stop and keep the best' : 'Cancel';
   const percent = job.state === 'queued' ? 'waiting' : `${Math.floor(job.progress * 100)}\u00a0%`;
   return (
     <div className="job-line">
@@ -22,9 +24,9 @@ export function JobLine({ job }: { job: Job }) {
         className="button"
         disabled={stopping}
         onClick={() => cancel.mutate(job.id)}
-        aria-label={`Cancel: ${job.title}`}
+        aria-label={`${stop}: ${job.title}`}
       >
-        {stopping ? 'Cancelling…' : 'Cancel'}
+        {stopping ? 'Stopping…' : stop}
       </button>
       {cancel.isError && <p className="field-error">{describeError(cancel.error)}</p>}
     </div>

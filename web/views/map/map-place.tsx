@@ -19,15 +19,17 @@ interface Props extends Pick<MapEvents, 'onRest' | 'onPick' | 'onHover'> {
   /** A segment was chosen before the map was there (a link from the table): its line, to be gone to once. */
   readonly seeks: boolean;
   readonly seekGeometry: LineGeometry | null;
-  readonly children: (goTo: (box: Box) => void) => ReactNode;
+  /** A legend lies over part of the map. */ readonly legendOver?: boolean;
+  readonly children: (goTo: (box: Box) => void, map: { readonly current: JointMap | null }) => ReactNode;
 }
 
 /** Where the map hangs in the page: makes it once, then tells it what changed. */
-export function MapPlace({ scene, units, camera, seeks, seekGeometry, children, onRest, onPick, onHover }: Props) {
+export function MapPlace(props: Props) {
+  const { scene, units, camera, seeks, seekGeometry, legendOver = true, children, onRest, onPick, onHover } = props;
   const place = useRef<HTMLDivElement>(null);
   const map = useRef<JointMap | null>(null);
   const [trouble, setTrouble] = useState<string | null>(null);
-  const start = useRef({ scene, camera });
+  const start = useRef({ scene, camera, legendOver });
   const seeking = useRef(seeks && camera === null);
   const closer = (box: Box) => map.current?.fit(box, { minZoom: SEGMENT_ZOOM + 0.3, maxZoom: 15 });
   const pick = (feature: PickedFeature | null) => {
@@ -42,16 +44,21 @@ export function MapPlace({ scene, units, camera, seeks, seekGeometry, children, 
 
   useEffect(() => {
     if (!place.current) return;
-    const made = createJointMap(place.current, start.current.scene.wants, start.current.camera, {
-      onRest: (...args) => {
-        setTrouble(null);
-        events.current.onRest(...args);
+    const { scene: first, ...view } = start.current;
+    const made = createJointMap(
+      place.current,
+      { wants: first.wants, ...view },
+      {
+        onRest: (...args) => {
+          setTrouble(null);
+          events.current.onRest(...args);
+        },
+        onPick: (feature) => events.current.onPick(feature),
+        onHover: (...args) => events.current.onHover(...args),
+        onTrouble: (message) => events.current.onTrouble(message),
       },
-      onPick: (feature) => events.current.onPick(feature),
-      onHover: (...args) => events.current.onHover(...args),
-      onTrouble: (message) => events.current.onTrouble(message),
-    });
-    if (start.current.camera === null) made.fit(start.current.scene.box, { instant: true });
+    );
+    if (view.camera === null) made.fit(first.box, { instant: true });
     map.current = made;
     return () => {
       made.remove();
@@ -75,7 +82,7 @@ export function MapPlace({ scene, units, camera, seeks, seekGeometry, children, 
           <Banner kind="caution">Part of the map could not be drawn: {trouble}</Banner>
         </div>
       )}
-      {children(closer)}
+      {children(closer, map)}
       <button type="button" className="button map-home" onClick={() => map.current?.fit(scene.box)}>
         Whole network
       </button>

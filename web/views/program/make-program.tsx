@@ -1,4 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
+import type { ReactNode } from 'react';
 import type { Scenario } from '../../../server/schemas/scenario.ts';
 import { describeError } from '../../api/request.ts';
 import { startProgram } from '../../api/scenarios.ts';
@@ -12,15 +13,21 @@ import { Banner } from '../shared/states.tsx';
 import { useDraftWaiting } from './use-draft.ts';
 
 /** Starts the making of a scenario's program; then how far it is, with the bound and the best as they move. */
-export function MakeProgram({ scenario }: { scenario: Scenario }) {
-  const jobs = useJobs().filter((job) => isProgramJobOf(job, scenario));
+export function MakeProgram({ scenario, children }: { scenario: Scenario; children: ReactNode }) {
+  const jobs = useJobs().filter((job) => isProgramJobOf(job, scenario.id));
   const [running] = activeJobs(jobs);
   const [last] = jobs;
   const { data: version } = useQuery(versionQuery);
   const start = useStartJob(startProgram);
   const unsaved = useDraftWaiting(scenario);
   const { state } = scenarioState(scenario, version);
-  if (running) return <JobLine job={running} />;
+  if (running)
+    return (
+      <>
+        {children}
+        <JobLine job={running} />
+      </>
+    );
   return (
     <>
       <div className="row">
@@ -32,6 +39,7 @@ export function MakeProgram({ scenario }: { scenario: Scenario }) {
         >
           {state === 'none' ? 'Make the program' : 'Make it again'}
         </button>
+        {children}
         {unsaved && <span className="small">Set up has changes that are not saved yet.</span>}
         {!unsaved && scenario.locked && (
           <span className="small soft">Locked: its program stays as it is. Duplicate it to try something else.</span>

@@ -40,12 +40,13 @@ export function ScenarioBar({ scenario, scenarios, setView }: Props) {
         <ScenarioBadges scenario={scenario} />
         <ScenarioActions {...{ scenario, scenarios, setView }} />
       </div>
-      <p className="small">
-        <strong>{QUESTION_LABELS[scenario.inputs.question]}.</strong>{' '}
-        {settings && scenarioSummary(scenario, settings.currency)}
-        {scenario.note !== '' && <span className="soft program-note">{scenario.note}</span>}
-      </p>
-      <MakeProgram scenario={scenario} />
+      <MakeProgram scenario={scenario}>
+        <p className="small program-summary">
+          <strong>{QUESTION_LABELS[scenario.inputs.question]}.</strong>{' '}
+          {settings && scenarioSummary(scenario, settings.currency)}
+          {scenario.note !== '' && <span className="soft program-note">{scenario.note}</span>}
+        </p>
+      </MakeProgram>
     </section>
   );
 }

@@ -2,8 +2,10 @@
 const KEPT_MS = 60_000;
 
 /** Saves text that was made on the page as a file of the reader's. */
-export function saveFile(name: string, text: string, type: string): void {
-  const address = URL.createObjectURL(new Blob([text], { type }));
+export const saveFile = (name: string, text: string, type: string): void => saveBlob(name, new Blob([text], { type }));
+
+export function saveBlob(name: string, content: Blob): void {
+  const address = URL.createObjectURL(content);
   const link = document.createElement('a');
   link.href = address;
   link.download = name;

@@ -1,10 +1,10 @@
 import { useQuery } from '@tanstack/react-query';
-import { lazy, Suspense, useState } from 'react';
+import { useState } from 'react';
 import type { Program } from '../../../../server/schemas/program.ts';
 import type { Scenario } from '../../../../server/schemas/scenario.ts';
 import type { MoneyOf } from '../../../state/budget-scale.ts';
 import { Switch } from '../../shared/controls.tsx';
-import { Answered, Banner, Empty, Loading } from '../../shared/states.tsx';
+import { Answered, Banner, Empty } from '../../shared/states.tsx';
 import { programQuery } from '../program-queries.ts';
 import './answer.css';
 import { BudgetPrices } from './budget-prices.tsx';
@@ -16,9 +16,7 @@ import { Headline } from './headline.tsx';
 import { ProgramTable } from './program-table.tsx';
 import { SpendingFigure } from './spending-figure.tsx';
 import { TakeAway } from './take-away.tsx';
-
-/** The map library is fetched when the map is near, not before the figures are read. */
-const WhereAndWhen = lazy(async () => ({ default: (await import('./where-and-when.tsx')).WhereAndWhen }));
+import { WhereAndWhen } from './where-and-when.tsx';
 
 /** What the program says: in a sentence, in figures, in pictures and on the map. */
 export function Answer({ scenario }: { scenario: Scenario }) {
@@ -85,9 +83,7 @@ function Pictures({ program, scenario }: { program: Program; scenario: Scenario 
       <section className="card stack">
         <FailedShareFigure program={program} targets={scenario.inputs.targets} />
       </section>
-      <Suspense fallback={<Loading what="the map" />}>
-        <WhereAndWhen program={program} />
-      </Suspense>
+      <WhereAndWhen program={program} />
       <section className="card stack">
         <DistrictFigure program={program} moneyOf={moneyOf} />
       </section>

@@ -70,7 +70,7 @@ function peakOf(district: string, rows: readonly DistrictSpending[], scale: Scal
 function districtChart(
   rows: readonly DistrictSpending[],
   drawn: readonly string[],
-  { factor, unit }: Scale,
+  { factor }: Scale,
   narrow: boolean,
 ): Plot.PlotOptions {
   const bars = rows
@@ -97,8 +97,7 @@ function districtChart(
       grid: true,
       nice: true,
       zero: true,
-      label: unit,
-      labelArrow: 'none',
+      label: null,
       ticks: 3,
       tickFormat: (value: number) => formatNumber(value),
     },

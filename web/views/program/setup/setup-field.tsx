@@ -1,6 +1,5 @@
 import type { ReactNode } from 'react';
-import type { Scenario } from '../../../../server/schemas/scenario.ts';
-import type { ScenarioDefaults } from '../../../api/scenarios.ts';
+import type { Scenario, ScenarioDefaults } from '../../../../server/schemas/scenario.ts';
 import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
 import type { FieldProblems } from '../../../state/scenario-read.ts';
 import { Field } from '../../shared/controls.tsx';

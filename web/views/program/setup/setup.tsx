@@ -1,8 +1,8 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
-import type { Scenario, ScenarioInputs } from '../../../../server/schemas/scenario.ts';
+import type { Scenario, ScenarioDefaults, ScenarioInputs } from '../../../../server/schemas/scenario.ts';
 import { ApiProblem, describeError } from '../../../api/request.ts';
-import { editScenario, type ScenarioDefaults, startProgram } from '../../../api/scenarios.ts';
+import { editScenario, startProgram } from '../../../api/scenarios.ts';
 import { type FieldProblems, placeServerProblems, readScenario } from '../../../state/scenario-read.ts';
 import { useStartJob } from '../../data/use-jobs.ts';
 import { Answered, Banner } from '../../shared/states.tsx';

@@ -25,7 +25,7 @@ interface Props {
 
 /** The program solved around choices by hand: what they cost, and whether they are kept. */
 export function Trial({ scenario, trial, program, forget }: Props) {
-  const jobs = useJobs().filter((job) => isProgramJobOf(job, trial));
+  const jobs = useJobs().filter((job) => isProgramJobOf(job, trial.id));
   const [running] = activeJobs(jobs);
   const [last] = jobs;
   const tried = useQuery(programQuery(trial.id));

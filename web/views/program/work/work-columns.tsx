@@ -1,9 +1,8 @@
-import type { ProgramWork } from '../../../../server/schemas/program.ts';
+import type { ProgramWork, WorkSort } from '../../../../server/schemas/program.ts';
 import { formatLength, formatMoney, formatShare } from '../../../state/format.ts';
 import { WHY_LABELS } from '../../../state/program-words.ts';
 import type { Units } from '../../../state/units.ts';
 import { JOINT_TYPE_LABELS, labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
-import type { WorkSort } from '../../../state/work-query.ts';
 import type { VirtualColumn } from '../../shared/virtual-table.tsx';
 
 export type WorkColumn = VirtualColumn<ProgramWork, WorkSort>;
@@ -29,7 +28,7 @@ export const segmentColumn = (selectedId: string | null, onSelect: (segmentId: s
 export const facilityColumn: WorkColumn = {
   id: 'facility',
   head: 'Facility',
-  sort: 'facility',
+  sort: 'facilityId',
   widthPx: 230,
   cell: ({ facilityName }) => <span title={facilityName}>{facilityName}</span>,
 };

@@ -46,7 +46,9 @@ function Work({
     <div className="stack">
       {trial && <Trial scenario={scenario} trial={trial} program={program} forget={choices.undo} />}
       <section className="card stack work" aria-labelledby="work-title">
-        <h2 id="work-title">Work list</h2>
+        <h2 id="work-title" className="unseen">
+          Work list
+        </h2>
         <WorkTable program={program} choices={choices} />
       </section>
       {choices.changes.length > 0 && !trial && (

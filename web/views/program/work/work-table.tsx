@@ -98,7 +98,7 @@ export function WorkTable({ program, choices }: { program: Program; choices: Cho
       return <NoWork filtered={countWorkFilters(query) > 0} clear={() => go(withoutWorkFilter(params))} />;
     return (
       <VirtualTable
-        label="Work list"
+        label="Reseals"
         caption="Reseals of this list. Choose a segment to open its card; Move puts it into another year."
         className="work-scroll"
         columns={columns}
