@@ -114,11 +114,14 @@ export function scenarioState(
     version && version.modelVersion !== null && version.modelVersion !== program.modelVersion && 'the model',
     version && version.dataVersion !== program.dataVersion && 'the records',
   ].filter((part): part is string => typeof part === 'string');
-  const what =
-    changed.length === 0
-      ? 'prices or settings have'
-      : `${changed.join(' and ')} ${changed.length === 1 && changed[0] !== 'the records' ? 'has' : 'have'}`;
-  return { state: 'stale', words: `Out of date: ${what} changed since` };
+  return { state: 'stale', words: `Out of date: ${changedWords(changed)} changed since` };
+}
+
+function changedWords(changed: readonly string[]): string {
+  if (changed.length === 0) return 'prices or settings have';
+  const [last] = changed.slice(-1);
+  if (changed.length === 1) return `${last} ${last === 'the records' ? 'have' : 'has'}`;
+  return `${changed.slice(0, -1).join(', ')} and ${last} have`;
 }
 
 /** The limits of a scenario in a line: "20 years, least cost under the budgets, $2,500,000 a year". */
@@ -128,7 +131,7 @@ export function scenarioSummary({ inputs }: Pick<Scenario, 'inputs'>, currency: 
   const own = budgets.byYear.length;
   const parts = [
     `${inputs.horizonYears} years`,
-    `${money}${own === 0 ? '' : `, ${own === 1 ? 'one year' : `${own} years`} apart from it`}`,
+    `${money}${own === 0 ? '' : `, apart from ${own === 1 ? 'one year' : `${own} years`}`}`,
     budgets.districts.length > 0 && `${budgets.districts.length} district limits`,
     targets.length > 0 && (targets.length === 1 ? 'one target' : `${targets.length} targets`),
     inputs.committed.length > 0 && `${formatNumber(inputs.committed.length)} committed`,

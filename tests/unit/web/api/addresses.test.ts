@@ -4,6 +4,7 @@ import { refusedCsvUrl } from '../../../../web/api/loads.ts';
 import { nullWhenMissing } from '../../../../web/api/missing.ts';
 import { fetchModel, startForecast } from '../../../../web/api/model.ts';
 import { ApiProblem } from '../../../../web/api/request.ts';
+import { editScenario, fetchProgramChanges, programFileUrl } from '../../../../web/api/scenarios.ts';
 
 const problem = (status: number) =>
   Promise.reject(new ApiProblem({ title: 'No', status, detail: 'None yet', errors: undefined }));
@@ -40,5 +41,19 @@ describe('what is asked of the server', () => {
     const answer = { type: 'no-forecast', title: 'No forecast', status: 404, detail: 'Load records first' };
     vi.stubGlobal('fetch', () => Promise.resolve(new Response(JSON.stringify(answer), { status: 404 })));
     await expect(fetchModel()).resolves.toBeNull();
+  });
+
+  test('a change of a scenario says which revision it was made from', async () => {
+    const sent: [string, RequestInit | undefined][] = [];
+    vi.stubGlobal('fetch', (address: string, init?: RequestInit) => {
+      sent.push([address, init]);
+      return Promise.resolve(new Response('{}'));
+    });
+    await editScenario({ id: 'a b', revision: 7 }, { locked: true });
+    await fetchProgramChanges('old', 'new');
+    expect(sent[0][0]).toBe('/api/scenarios/a%20b');
+    expect(sent[0][1]).toMatchObject({ method: 'PATCH', headers: { 'if-match': '"7"' }, body: '{"locked":true}' });
+    expect(sent[1][0]).toBe('/api/scenarios/new/changes?from=old');
+    expect(programFileUrl('a b', 'work-csv', 'us')).toBe('/api/export/program/a%20b-work.csv?units=us');
   });
 });

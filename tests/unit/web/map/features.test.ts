@@ -16,6 +16,7 @@ test('a segment of a tile is read with nulls for what the tile leaves out', () =
     facilityId: 'SR-12',
     dueYear: null,
     levels: null,
+    workByYear: null,
     lengthM: 120,
     damagedShare: null,
     unsealed: false,

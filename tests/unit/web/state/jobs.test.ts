@@ -54,4 +54,10 @@ describe('jobs', () => {
     );
     expect(describeJob(job({ state: 'interrupted' }))).toContain('nothing of it was kept');
   });
+
+  test('a program that was stopped is kept as far as it was found', () => {
+    expect(describeJob(job({ kind: 'program', state: 'cancelled' }))).toContain(
+      'the best program found by then was kept',
+    );
+  });
 });
