@@ -51,6 +51,27 @@ export const choicesById = (choices: readonly Choice[]): ReadonlyMap<string, Cho
 export const choiceWords = ({ year }: Pick<Choice, 'year'>): string =>
   year === null ? 'not within the horizon' : `in ${year}`;
 
-/** Works of a list by facility and year: what is moved as one closure group. */
-export const closureGroupOf = ({ facilityId, year }: Pick<ProgramWork, 'facilityId' | 'year'>): string =>
-  `${facilityId} ${year}`;
+type PlacedWork = Pick<ProgramWork, 'segmentId' | 'year'>;
+
+/** The year of each segment's first reseal in a list of works. */
+export function firstYears(works: readonly PlacedWork[]): ReadonlyMap<string, number> {
+  const first = new Map<string, number>();
+  for (const { segmentId, year } of works) first.set(segmentId, Math.min(year, first.get(segmentId) ?? year));
+  return first;
+}
+
+export interface ClosureGroup {
+  /** Segments with their first reseal in that year: they can be placed by hand. */ readonly movable: readonly string[];
+  /** Segments that are resealed again in it: that follows from their first, and is the program's. */
+  readonly again: readonly string[];
+}
+
+/** The works of one year, of all works of a facility. A choice by hand places a segment's first reseal alone. */
+export function closureGroup(works: readonly PlacedWork[], year: number): ClosureGroup {
+  const first = firstYears(works);
+  const there = works.filter((work) => work.year === year).map(({ segmentId }) => segmentId);
+  return {
+    movable: there.filter((segmentId) => first.get(segmentId) === year),
+    again: there.filter((segmentId) => first.get(segmentId) !== year),
+  };
+}

@@ -78,3 +78,6 @@ export function withoutWorkFilter(params: URLSearchParams): URLSearchParams {
   for (const field of [...TEXT_FIELDS, 'why', 'year']) next.delete(field);
   return next;
 }
+
+/** Lists are comma-separated, so a comma inside a word is written %2C, as the server reads it. */
+export const encodedWord = (word: string): string => word.replace(/[%,]/g, encodeURIComponent);

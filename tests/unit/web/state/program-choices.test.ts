@@ -1,5 +1,12 @@
 import { expect, test } from 'vitest';
-import { type Choice, choiceChanges, withMove, withoutChoices } from '../../../../web/state/program-choices.ts';
+import {
+  type Choice,
+  choiceChanges,
+  closureGroup,
+  firstYears,
+  withMove,
+  withoutChoices,
+} from '../../../../web/state/program-choices.ts';
 
 const kept: Choice[] = [
   { segmentId: 'A', year: 2027, sealantClass: null },
@@ -22,4 +29,18 @@ test('what changed is told of each segment; the same choice again is no change',
     { segmentId: 'C', before: null, now: { segmentId: 'C', year: null, sealantClass: null } },
   ]);
   expect(choiceChanges(kept, withMove(kept, { segmentIds: ['A'], year: 2027, sealantClass: null }))).toEqual([]);
+});
+
+test('a closure group is moved by its first reseals; those resealed again in it follow', () => {
+  const works = [
+    { segmentId: 'A', year: 2026 },
+    { segmentId: 'A', year: 2036 },
+    { segmentId: 'B', year: 2036 },
+  ];
+  expect(closureGroup(works, 2036)).toEqual({ movable: ['B'], again: ['A'] });
+  expect(closureGroup(works, 2026)).toEqual({ movable: ['A'], again: [] });
+  expect([...firstYears([...works].reverse())].sort()).toEqual([
+    ['A', 2026],
+    ['B', 2036],
+  ]);
 });

@@ -1,20 +1,20 @@
 import type { ProgramWork } from '../../../../server/schemas/program.ts';
 import type { Choice } from '../../../state/program-choices.ts';
-import type { ChoicesState } from './use-choices.ts';
 import type { WorkColumn } from './work-columns.tsx';
 
 interface Wants {
   readonly byId: ReadonlyMap<string, Choice>;
-  readonly choices: Pick<ChoicesState, 'move' | 'release'>;
   readonly onMove: (work: ProgramWork) => void;
+  readonly onPin: (work: ProgramWork) => void;
+  readonly onRelease: (segmentIds: readonly string[]) => void;
 }
 
 /** The year of a work, where a choice by hand puts it, and the buttons that move, pin and release it. */
-export const placeColumn = ({ byId, choices, onMove }: Wants): WorkColumn => ({
+export const placeColumn = ({ byId, onMove, onPin, onRelease }: Wants): WorkColumn => ({
   id: 'year',
   head: 'Year',
   sort: 'year',
-  widthPx: 232,
+  widthPx: 148,
   cell: (work) => {
     const choice = byId.get(work.segmentId);
     return (
@@ -37,7 +37,7 @@ export const placeColumn = ({ byId, choices, onMove }: Wants): WorkColumn => ({
               type="button"
               className="button quiet"
               aria-label={`Release ${work.segmentId}: the program may place it again`}
-              onClick={() => choices.release([work.segmentId])}
+              onClick={() => onRelease([work.segmentId])}
             >
               Release
             </button>
@@ -46,9 +46,7 @@ export const placeColumn = ({ byId, choices, onMove }: Wants): WorkColumn => ({
               type="button"
               className="button quiet"
               aria-label={`Pin ${work.segmentId} to ${work.year}`}
-              onClick={() =>
-                choices.move({ segmentIds: [work.segmentId], year: work.year, sealantClass: work.sealantClass })
-              }
+              onClick={() => onPin(work)}
             >
               Pin
             </button>
@@ -61,6 +59,6 @@ export const placeColumn = ({ byId, choices, onMove }: Wants): WorkColumn => ({
 
 const Chosen = ({ choice, year }: { choice: Choice; year: number }) => (
   <span className="badge chalk">
-    {choice.year === year ? 'pinned' : choice.year === null ? '→ not at all' : `→ ${choice.year}`}
+    {choice.year === year ? 'pinned' : choice.year === null ? '→ never' : `→ ${choice.year}`}
   </span>
 );

@@ -4,6 +4,7 @@ import { WHY_LABELS } from '../../../state/program-words.ts';
 import { SEALANT_CLASS_LABELS } from '../../../state/words.ts';
 import {
   countWorkFilters,
+  encodedWord,
   WORK_REASONS,
   type WorkFilterField,
   type WorkQuery,
@@ -68,9 +69,6 @@ export function WorkFilters({ program, query, onChange }: Props) {
     </div>
   );
 }
-
-/** Lists are comma-separated, so a comma inside a name is written %2C, as the server reads it. */
-const encodedWord = (word: string): string => word.replace(/[%,]/g, encodeURIComponent);
 
 function Choice({
   label,

@@ -1,7 +1,7 @@
-import { infiniteQueryOptions, keepPreviousData } from '@tanstack/react-query';
+import { infiniteQueryOptions, keepPreviousData, queryOptions } from '@tanstack/react-query';
 import type { ProgramWork } from '../../../../server/schemas/program.ts';
 import { fetchWorkPage } from '../../../api/scenarios.ts';
-import type { WorkQuery } from '../../../state/work-query.ts';
+import { encodedWord, type WorkQuery } from '../../../state/work-query.ts';
 
 const PAGE_ROWS = 200;
 /** Whole lists are read in larger pieces. */
@@ -28,3 +28,14 @@ export async function fetchAllWork(scenarioId: string, query: WorkQuery): Promis
   } while (after !== null);
   return works;
 }
+
+/** All works of a facility over the horizon: what a closure group is cut from. */
+export const facilityWorkQuery = (scenarioId: string, facilityId: string) =>
+  queryOptions({
+    queryKey: ['program', scenarioId, 'facility-work', facilityId],
+    queryFn: () => fetchAllWork(scenarioId, { facility: encodedWord(facilityId), sort: 'year', descending: false }),
+  });
+
+/** The works of one segment, the first on top. */
+export const fetchSegmentWork = (scenarioId: string, segmentId: string) =>
+  fetchAllWork(scenarioId, { segmentIds: encodedWord(segmentId), sort: 'year', descending: false });

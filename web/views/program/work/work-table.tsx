@@ -1,17 +1,19 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { type DragEvent, useCallback, useMemo, useState } from 'react';
 import type { Program, ProgramWork } from '../../../../server/schemas/program.ts';
+import { describeError } from '../../../api/request.ts';
 import { formatCount } from '../../../state/format.ts';
 import { choicesById } from '../../../state/program-choices.ts';
 import { screenAddress } from '../../../state/routes.ts';
 import { countWorkFilters, readWorkQuery, withoutWorkFilter, withWorkOrder } from '../../../state/work-query.ts';
 import { useUnits } from '../../shared/preferences.ts';
-import { Empty, Failure, Loading } from '../../shared/states.tsx';
+import { Banner, Empty, Failure, Loading } from '../../shared/states.tsx';
 import { navigate, useAddress, useView } from '../../shared/url.tsx';
 import { VirtualTable } from '../../shared/virtual-table.tsx';
 import { MoveDialog } from './move-dialog.tsx';
 import { placeColumn } from './place-column.tsx';
 import type { ChoicesState } from './use-choices.ts';
+import { useMoves } from './use-moves.ts';
 import {
   classColumn,
   costColumn,
@@ -26,19 +28,13 @@ import { YearStrip } from './year-strip.tsx';
 
 const ROW_PX = 56;
 
-/** What is being moved, and where to, as far as that is known. */
-export interface Moving {
-  readonly work: ProgramWork;
-  readonly toYear: number | null;
-}
-
 /** The work of the filter as a table, under a strip of years that filters it and takes what is dragged there. */
 export function WorkTable({ program, choices }: { program: Program; choices: ChoicesState }) {
   const { path, params } = useAddress();
   const query = useMemo(() => readWorkQuery(params), [params]);
   const [{ segmentId }, setMapView] = useView();
   const units = useUnits();
-  const [moving, setMoving] = useState<Moving | null>(null);
+  const moves = useMoves(program, choices);
   const [dragged, setDragged] = useState<ProgramWork | null>(null);
   const pages = useInfiniteQuery(workPagesQuery(program.scenarioId, query));
   const rows = useMemo(() => pages.data?.pages.flatMap(({ items }) => items) ?? [], [pages.data]);
@@ -46,24 +42,22 @@ export function WorkTable({ program, choices }: { program: Program; choices: Cho
   const go = useCallback((next: URLSearchParams) => navigate(screenAddress(path, next), { replace: true }), [path]);
   const byId = useMemo(() => choicesById(choices.choices), [choices.choices]);
   const select = useCallback((id: string) => setMapView({ segmentId: id }), [setMapView]);
+  const { ask, pin } = moves;
+  const { release } = choices;
   const columns = useMemo(
     () => [
       segmentColumn(segmentId, select),
-      placeColumn({ byId, choices, onMove: (work) => setMoving({ work, toYear: null }) }),
+      placeColumn({ byId, onMove: ask, onPin: pin, onRelease: release }),
       facilityColumn,
       lengthColumn(units),
       costColumn(program.currency),
       classColumn,
       ...reasonColumns(program.currency),
     ],
-    [segmentId, select, byId, choices, units, program.currency],
+    [segmentId, select, byId, ask, pin, release, units, program.currency],
   );
   const drop = (year: number) => {
-    if (dragged === null || dragged.year === year) return;
-    // Alone there: nothing to ask. With neighbours it is asked whether they go along.
-    if (dragged.neighbours === 0)
-      choices.move({ segmentIds: [dragged.segmentId], year, sealantClass: dragged.sealantClass });
-    else setMoving({ work: dragged, toYear: year });
+    if (dragged && dragged.year !== year) moves.drop(dragged, year);
     setDragged(null);
   };
 
@@ -76,14 +70,15 @@ export function WorkTable({ program, choices }: { program: Program; choices: Cho
         <span className="only-wide">Drag a row onto a year above to move it, or press its Move button.</span>
       </p>
       {body()}
-      {moving && (
+      {moves.error !== null && <Banner kind="fault">{describeError(moves.error)}</Banner>}
+      {moves.moving && (
         <MoveDialog
           program={program}
-          moving={moving}
-          onClose={() => setMoving(null)}
+          moving={moves.moving}
+          onClose={moves.close}
           onMove={(move) => {
             choices.move(move);
-            setMoving(null);
+            moves.close();
           }}
         />
       )}
