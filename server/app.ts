@@ -85,7 +85,7 @@ export async function buildApp(parts: AppParts) {
       await api.register(driverRoutes(store));
       await api.register(budgetRoutes(store, jobs));
       await api.register(scenarioRoutes(store));
-      await api.register(programRoutes(store));
+      await api.register(programRoutes(store, jobs));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },

@@ -93,6 +93,10 @@ export function demandOverCapability(input: DemandInput, capabilities = MOVEMENT
   return seasonalOpening(input) / input.widthMm / capabilityOf(input.sealantClass, capabilities).extensionShare;
 }
 
+/** How much more of its extension capability a seal of one class uses than one of another class in the same joint. */
+export const demandRatio = (from: string, to: string, capabilities = MOVEMENT_CAPABILITY): number =>
+  capabilityOf(from, capabilities).extensionShare / capabilityOf(to, capabilities).extensionShare;
+
 const capabilityOf = (sealantClass: string, capabilities: typeof MOVEMENT_CAPABILITY): MovementCapability =>
   capabilities[sealantClass] ?? MOVEMENT_CAPABILITY.unknown;
 

@@ -21,7 +21,14 @@ export async function withStore<T>(
   const store = openSqliteStore(config.databasePath);
   const progress = consoleProgress();
   try {
-    const context = { store, dataFolder: config.dataFolder, today: todayIso(), progress, cancelled: () => false };
+    const context = {
+      store,
+      dataFolder: config.dataFolder,
+      today: todayIso(),
+      progress,
+      cancelled: () => false,
+      keep: () => undefined,
+    };
     return await work(store, context, config);
   } finally {
     progress.done();

@@ -36,6 +36,7 @@ export interface SealInPlace {
 
 export interface NetworkSegment {
   readonly id: string;
+  readonly facilityId: string;
   readonly district: string;
   readonly jointType: JointType;
   readonly sealedLengthM: number;
@@ -128,6 +129,7 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
   }
   network.segments.push({
     id: segment.id,
+    facilityId: segment.facilityId,
     district: segment.district,
     jointType: segment.jointType,
     sealedLengthM: segment.sealedLengthM,

@@ -5,7 +5,7 @@ import type { Store } from '../store/store.ts';
 import type { WorkerMessage, WorkerStart } from './job-messages.ts';
 import type { TaskInput } from './task.ts';
 
-type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId'> & {
+type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId' | 'scenarioId'> & {
   /** Given where it is written down before the work begins. */ readonly id?: string;
   /** What kind and load do not say already. */ readonly input?: TaskInput;
 };
@@ -17,6 +17,7 @@ interface Active {
   readonly cancelFlag: Int32Array;
   readonly watchers: Set<Watcher>;
   worker: Worker | null;
+  /** Ends work that does not look. */ deadline: NodeJS.Timeout | null;
 }
 
 export interface JobRunnerParts {
@@ -55,7 +56,7 @@ export class JobRunner {
     this.#parts = parts;
   }
 
-  async start({ id = randomUUID(), kind, title, loadId, input }: JobRequest): Promise<Job> {
+  async start({ id = randomUUID(), kind, title, loadId, scenarioId, input }: JobRequest): Promise<Job> {
     const job: Job = {
       id,
       kind,
@@ -64,6 +65,7 @@ export class JobRunner {
       step: 'Waiting for its turn',
       progress: 0,
       loadId,
+      ...(scenarioId === undefined ? {} : { scenarioId }),
       error: null,
       createdAt: new Date().toISOString(),
       finishedAt: null,
@@ -74,6 +76,7 @@ export class JobRunner {
       cancelFlag: new Int32Array(new SharedArrayBuffer(4)),
       watchers: new Set(),
       worker: null,
+      deadline: null,
     };
     if (kind !== 'evidence') await this.#stopTests();
     this.#active.set(job.id, active);
@@ -94,9 +97,9 @@ export class JobRunner {
   async cancel(id: string): Promise<Job> {
     const active = this.#active.get(id);
     if (active) {
-      Atomics.store(active.cancelFlag, 0, 1);
+      Atomics.add(active.cancelFlag, 0, 1);
       if (active.job.state === 'queued') await this.#finish(active, { state: 'cancelled', step: 'Cancelled' });
-      else setTimeout(() => active.worker?.terminate(), CANCEL_GRACE_MS).unref();
+      else active.deadline ??= setTimeout(() => active.worker?.terminate(), CANCEL_GRACE_MS).unref();
     }
     return this.#active.get(id)?.job ?? this.#stored(id);
   }
@@ -162,7 +165,8 @@ export class JobRunner {
     if (this.#closing) return this.#finish(active, { state: 'cancelled', step: 'Cancelled' });
     this.#tell(active, { state: 'running', step: 'Starting' });
     const message = await this.#work(active);
-    if (message.type === 'done') return this.#finish(active, { state: 'done', step: 'Done', progress: 1 });
+    if (message.type === 'done')
+      return this.#finish(active, { state: 'done', step: message.step, progress: 1, error: null });
     const state = message.type === 'failed' ? 'failed' : 'cancelled';
     const error = message.type === 'failed' ? message.message : null;
     await this.#endLoad(active.job, state, error);
@@ -185,14 +189,22 @@ export class JobRunner {
       });
       active.worker = worker;
       worker.on('message', (message: WorkerMessage) => {
-        if (message.type !== 'progress') last = message;
-        else this.#tell(active, { step: message.step, progress: message.share });
+        if (message.type === 'progress') this.#tell(active, { step: message.step, progress: message.share });
+        else if (message.type === 'heard') this.#giveTime(active);
+        else last = message;
       });
       worker.on('error', (error) => {
         last = { type: 'failed', message: error instanceof Error ? error.message : String(error) };
       });
       worker.on('exit', () => resolve(last ?? this.#withoutWord(active)));
     });
+  }
+
+  /** Work that looks ends by itself and may write down what it has; asked again, or on closing, it has no more time. */
+  #giveTime(active: Active): void {
+    if (this.#closing || !active.deadline) return;
+    clearTimeout(active.deadline);
+    active.deadline = null;
   }
 
   async #stored(id: string): Promise<Job> {
@@ -202,7 +214,7 @@ export class JobRunner {
   }
 
   #withoutWord(active: Active): WorkerMessage {
-    if (Atomics.load(active.cancelFlag, 0) === 1) return { type: 'cancelled' };
+    if (Atomics.load(active.cancelFlag, 0) > 0) return { type: 'cancelled' };
     return { type: 'failed', message: 'The work ended without an answer; nothing of it was kept.' };
   }
 

@@ -15,12 +15,24 @@ let toldSubject = '';
 const subject = (step: string): string => step.replace(/:.*$/, '');
 
 const store = openSqliteStore(start.databasePath, { check: false });
+/** How often somebody had asked to stop: what was told of hearing it, and what the work has dealt with. */
+let [heard, dealtWith] = [0, 0];
+/** Work that looks is given time to end as it likes. */
+function cancelled(): boolean {
+  const asked = Atomics.load(start.cancelFlag, 0);
+  if (asked > heard) tell({ type: 'heard' });
+  heard = asked;
+  return asked > dealtWith;
+}
 try {
-  await runTask(start.input, {
+  const step = await runTask(start.input, {
     store,
     dataFolder: start.dataFolder,
     today: start.today,
-    cancelled: () => Atomics.load(start.cancelFlag, 0) === 1,
+    cancelled,
+    keep: () => {
+      dealtWith = heard;
+    },
     progress: (share, step) => {
       const now = Date.now();
       if (now - toldAt < PROGRESS_EVERY_MS && subject(step) === toldSubject) return;
@@ -30,7 +42,7 @@ try {
     },
   });
   await store.close();
-  tell({ type: 'done' });
+  tell({ type: 'done', step: step ?? 'Done' });
 } catch (error) {
   await store.close();
   if (error instanceof TaskCancelled) tell({ type: 'cancelled' });

@@ -3,11 +3,21 @@ import { adoptModel } from '../forecasting/adopt-model.ts';
 import { compareModels } from '../forecasting/compare-models.ts';
 import { repriceForecast, runForecast } from '../forecasting/run-forecast.ts';
 import { tryPriors } from '../forecasting/try-priors.ts';
+import { solveScenario } from '../programs/solve-scenario.ts';
 import { commitLoad, previewLoad } from './load-tasks.ts';
 import type { TaskContext, TaskInput } from './task.ts';
 
-/** Does long work in the thread it is called in: a worker under the server, the main thread under the command line. */
-export async function runTask(input: TaskInput, context: TaskContext): Promise<void> {
+/**
+ * Does long work in the thread it is called in: a worker under the server, the main thread under the command line.
+ * @returns what came of it in words, where there is more to say than that it is done
+ */
+export async function runTask(input: TaskInput, context: TaskContext): Promise<string | undefined> {
+  if (input.kind === 'program') return solveScenario(input.scenarioId, context);
+  await runPlainTask(input, context);
+  return undefined;
+}
+
+async function runPlainTask(input: Exclude<TaskInput, { kind: 'program' }>, context: TaskContext): Promise<void> {
   switch (input.kind) {
     case 'preview':
       return previewLoad(input.loadId, context);

@@ -11,7 +11,8 @@ export type TaskInput =
   | { readonly kind: 'adopt'; readonly version: number }
   | { readonly kind: 'comparison'; readonly request: ComparisonRequest }
   | { readonly kind: 'prior-trial'; readonly priors: Priors | null }
-  | { readonly kind: 'evidence' };
+  | { readonly kind: 'evidence' }
+  | { readonly kind: 'program'; readonly scenarioId: string };
 
 /** What long work may touch: the store, the data folder, and whoever watches. */
 export interface TaskContext {
@@ -22,6 +23,11 @@ export interface TaskContext {
   progress(share: number, step: string): void;
   /** Looked at often: true once somebody asked to stop. */
   cancelled(): boolean;
+  /**
+   * Says that the work heard and goes on to write down the best that it has: from then on `cancelled` is true only once
+   * somebody has asked again.
+   */
+  keep(): void;
 }
 
 /** Thrown by long work that noticed it was cancelled, after undoing what it had begun. */

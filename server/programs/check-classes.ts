@@ -8,6 +8,9 @@ type AllowedClass = ScenarioInputs['allowedClasses'][number];
 export const checkClasses = (ground: ScenarioGround): ScenarioFault[] => [
   ...ground.inputs.allowedClasses.flatMap((allowed, i) => checkAllowed(`allowedClasses.${i}`, allowed, ground)),
   ...checkDoubles(ground.inputs),
+  ...ground.inputs.prices.flatMap(({ costPerM }, i) =>
+    costPerM > 0 ? [] : [{ field: `prices.${i}.costPerM`, found: String(costPerM), expected: 'more than 0' }],
+  ),
 ];
 
 function checkAllowed(field: string, allowed: AllowedClass, { jointTypes, costPerM }: ScenarioGround): ScenarioFault[] {

@@ -1,16 +1,21 @@
 import { FUEL_SCOPE, isExcludedByFuel } from '../forecasting/fuel-scope.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import type { SegmentFacts } from '../store/store.ts';
-import { type Barred, barredYears } from './held-back.ts';
+import { type HeldBackFrom, heldBackFrom } from './held-back.ts';
 import { repeated, type ScenarioFault, type ScenarioGround, yearFault } from './scenario-fault.ts';
 
 /** Faults of what is asked of single segments: commitments, what is held back, choices made by hand. */
 export const checkWishes = (ground: ScenarioGround): ScenarioFault[] => {
-  const barred = barredYears(ground.inputs.heldBack);
-  return [...checkHeldBack(ground), ...checkCommitted(ground, barred), ...checkChosen(ground, barred)];
+  const barred = heldBackFrom(ground.inputs.heldBack);
+  return [
+    ...checkHeldBack(ground),
+    ...checkCommitted(ground, barred),
+    ...checkChosen(ground, barred),
+    ...checkOneClass(ground.inputs),
+  ];
 };
 
-function checkCommitted(ground: ScenarioGround, barred: Barred): ScenarioFault[] {
+function checkCommitted(ground: ScenarioGround, barred: HeldBackFrom): ScenarioFault[] {
   const { committed } = ground.inputs;
   const faults = committed.flatMap(({ segmentId, year, sealantClass }, i) => [
     ...segmentFaults(`committed.${i}`, { segmentId, sealantClass }, ground),
@@ -24,7 +29,7 @@ function checkCommitted(ground: ScenarioGround, barred: Barred): ScenarioFault[]
   return [...faults, ...doubles];
 }
 
-function checkChosen(ground: ScenarioGround, barred: Barred): ScenarioFault[] {
+function checkChosen(ground: ScenarioGround, barred: HeldBackFrom): ScenarioFault[] {
   const { chosen, committed } = ground.inputs;
   const promised = new Map(committed.map(({ segmentId, year }) => [segmentId, year]));
   const faults = chosen.flatMap(({ segmentId, year, sealantClass }, i) => {
@@ -97,13 +102,32 @@ function classFaults(
   return [{ field, found: sealantClass, expected: 'one of the allowed classes, or null for the cheapest of them' }];
 }
 
+/** All settled work of one segment is done with one class, or left to the program. */
+function checkOneClass({ committed, chosen }: ScenarioGround['inputs']): ScenarioFault[] {
+  const classOf = new Map<string, SealantClass>();
+  const faults: ScenarioFault[] = [];
+  for (const [list, entries] of Object.entries({ committed, chosen }))
+    for (const [i, { segmentId, sealantClass }] of entries.entries()) {
+      const known = classOf.get(segmentId);
+      if (sealantClass === null) continue;
+      if (known === undefined) classOf.set(segmentId, sealantClass);
+      else if (known !== sealantClass)
+        faults.push({
+          field: `${list}.${i}.sealantClass`,
+          found: sealantClass,
+          expected: `${known}, as in the other settled work of ${segmentId}, or null`,
+        });
+    }
+  return faults;
+}
+
 function barredFault(
   field: string,
   { segmentId, year }: { segmentId: string; year: number },
   { segments }: ScenarioGround,
-  barred: Barred,
+  barred: HeldBackFrom,
 ): ScenarioFault[] {
-  const from = barred.from(segmentId, segments.get(segmentId)?.facilityId ?? '');
+  const from = barred(segmentId, segments.get(segmentId)?.facilityId ?? '');
   if (from === null || year < from) return [];
   return [{ field, found: String(year), expected: `before ${from}, from when ${segmentId} is held back` }];
 }

@@ -8,14 +8,18 @@ export const BASELINES = ['nothing', 'worst-first', 'fixed-cycle', 'all-needs-me
 export const BaselineSchema = oneOf(BASELINES, 'A simple rule to compare with');
 export type Baseline = Static<typeof BaselineSchema>;
 
-/** One year of the whole network, or of a part of it. Intervals are 80 %. */
-const YearFigures = {
+/** What has failed in a year, in the whole network or in a part of it. Intervals are 80 %. */
+const FailedFigures = {
   year: Type.Integer(),
+  failedShare: { ...IntervalSchema, description: 'Of sealed length, at the end of the year' },
+  backlogM: { ...IntervalSchema, description: 'Length failed and not resealed at the end of the year, m' },
+};
+/** With what is done and spent in it. */
+const YearFigures = {
+  ...FailedFigures,
   lengthM: Type.Number({ description: 'Planned work, m' }),
   cost: { ...IntervalSchema, description: 'Of the planned work with mobilisation, money of each year' },
   constantCost: { ...IntervalSchema, description: 'The same in money of the price year' },
-  failedShare: { ...IntervalSchema, description: 'Of sealed length, at the end of the year' },
-  backlogM: { ...IntervalSchema, description: 'Length failed and not resealed at the end of the year, m' },
 };
 export const ProgramYearSchema = Type.Object({
   ...YearFigures,
@@ -86,7 +90,7 @@ export const ProgramSchema = Type.Object({
   years: Type.Array(ProgramYearSchema),
   rows: Type.Array(ProgramRowSchema, { description: 'Year x district x class, those with work' }),
   districts: Type.Array(Type.Object({ district: Type.String(), ...PartYear })),
-  facilityKinds: Type.Array(Type.Object({ facilityKind: FacilityKindSchema, ...PartYear })),
+  facilityKinds: Type.Array(Type.Object({ facilityKind: FacilityKindSchema, ...FailedFigures })),
   totals: ProgramTotalsSchema,
   baselines: Type.Array(
     Type.Object({

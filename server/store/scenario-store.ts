@@ -9,6 +9,7 @@ export interface WorkGrounds {
   readonly cheapestYear: number | null;
   /** What the segment costs more without this work, constant money valued in the planning year. */
   readonly savedAgainstNever: number;
+  /** Mobilisation of the facility in that year, constant money. */ readonly mobilisationCost: number;
 }
 
 /** One reseal as it is kept. */
@@ -49,7 +50,9 @@ export type ScenarioChange =
 
 export interface NewProgram extends ProgramHead {
   readonly report: unknown;
-  /** Plan and draws, for comparisons and for solving again. */ readonly plan: Uint8Array;
+  /** What it comes to draw by draw, for comparisons. */ readonly draws: Uint8Array;
+  /** Names what was asked but for the choices made by hand. */ readonly freeKey: string;
+  /** Objective without choices made by hand; null: not known. */ readonly freeObjective: number | null;
   /** In the order in which equal values are listed. */ readonly works: Iterable<readonly StoredWork[]>;
 }
 
@@ -92,7 +95,9 @@ export interface ScenarioStore {
    */
   writeProgram(scenarioId: string, program: NewProgram): Promise<void>;
   readProgram(scenarioId: string): Promise<(ProgramHead & { report: unknown }) | null>;
-  readProgramPlan(scenarioId: string): Promise<Uint8Array | null>;
+  readProgramDraws(scenarioId: string): Promise<Uint8Array | null>;
+  /** Objective that was found for the same question without choices made by hand; null: none was. */
+  findFreeObjective(freeKey: string): Promise<number | null>;
   /** Changes with each program written; null: no program. A key for caches. */
   programVersion(scenarioId: string): Promise<number | null>;
   /** Of a scenario without a program: an empty page. */

@@ -23,6 +23,7 @@ export const quietly = ({ store, dataFolder }: TestApp): TaskContext => ({
   today: TEST_TODAY,
   progress: () => undefined,
   cancelled: () => false,
+  keep: () => undefined,
 });
 
 /** The server with a small demo agency loaded and forecast, always the same one. */

@@ -207,7 +207,7 @@ test('a load stopped at any moment writes nothing', async () => {
 test('whatever was accepted can be forecast, shown on a card and exported', async () => {
   const counts = await store.countRecords();
   expect(counts.segments).toBeGreaterThan(before.get('segments') ?? 0);
-  await runForecast({ ...run(), dataFolder: folder });
+  await runForecast({ ...run(), dataFolder: folder, keep: () => undefined });
   expect([...Compile(ModelReportSchema).Errors(await store.readModelReport())]).toEqual([]);
   expect([...Compile(BudgetSchema).Errors(await store.readBudget())]).toEqual([]);
   const { items } = await store.listSegments({ filter: {}, sort: 'id', descending: false, limit: 1000, after: null });

@@ -49,6 +49,7 @@ async function fillStore(folder: string, demoFiles: string): Promise<void> {
     today: DEMO_SETTINGS.planningDate,
     progress: () => undefined,
     cancelled: () => false,
+    keep: () => undefined,
   };
   const files = DEMO_FILES.map((name) => ({ name, path: path.join(demoFiles, name), choice: { uploadId: name } }));
   await loadFiles(files, context);

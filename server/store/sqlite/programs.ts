@@ -36,9 +36,9 @@ export async function writeProgram(connection: Connection, scenarioId: string, p
   writeMeta(connection, 'programNumber', number);
   const { revision, modelVersion, dataVersion, madeAt, planningDate, madeFrom } = program;
   connection.run(
-    'INSERT OR REPLACE INTO program VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
+    'INSERT OR REPLACE INTO program VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)',
     ...[scenario.row, number, revision, modelVersion, dataVersion, madeAt, planningDate, madeFrom],
-    ...[JSON.stringify(program.report), program.plan],
+    ...[program.freeKey, program.freeObjective, JSON.stringify(program.report), program.draws],
   );
   fillWorkTable(connection, number, program.works);
 }
@@ -56,8 +56,14 @@ export function readProgram(connection: Connection, scenarioId: string): (Progra
   return line ? { ...headOf(line), report: JSON.parse(line.report) } : null;
 }
 
-export const readProgramPlan = (connection: Connection, scenarioId: string): Uint8Array | null =>
-  connection.get<{ plan: Buffer }>(
-    'SELECT p.plan FROM program p JOIN scenario s ON s.row = p.scenarioRow WHERE s.id = ?',
+export const findFreeObjective = (connection: Connection, freeKey: string): number | null =>
+  connection.get<{ freeObjective: number }>(
+    'SELECT freeObjective FROM program WHERE freeKey = ? AND freeObjective IS NOT NULL',
+    freeKey,
+  )?.freeObjective ?? null;
+
+export const readProgramDraws = (connection: Connection, scenarioId: string): Uint8Array | null =>
+  connection.get<{ draws: Buffer }>(
+    'SELECT p.draws FROM program p JOIN scenario s ON s.row = p.scenarioRow WHERE s.id = ?',
     scenarioId,
-  )?.plan ?? null;
+  )?.draws ?? null;

@@ -296,8 +296,12 @@ export class SqliteStore implements Store {
     return programs.readProgram(this.#connection, scenarioId);
   }
 
-  async readProgramPlan(scenarioId: string): Promise<Uint8Array | null> {
-    return programs.readProgramPlan(this.#connection, scenarioId);
+  async readProgramDraws(scenarioId: string): Promise<Uint8Array | null> {
+    return programs.readProgramDraws(this.#connection, scenarioId);
+  }
+
+  async findFreeObjective(freeKey: string): Promise<number | null> {
+    return programs.findFreeObjective(this.#connection, freeKey);
   }
 
   async programVersion(scenarioId: string): Promise<number | null> {

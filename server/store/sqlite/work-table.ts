@@ -28,6 +28,7 @@ const COLUMNS: Readonly<Record<keyof StoredWork, string>> = {
   because: 'TEXT NOT NULL',
   cheapestYear: 'INTEGER',
   savedAgainstNever: 'REAL NOT NULL',
+  mobilisationCost: 'REAL NOT NULL',
 };
 const NAMES = Object.keys(COLUMNS) as (keyof StoredWork)[];
 export const WORK_COLUMNS = NAMES.join(', ');

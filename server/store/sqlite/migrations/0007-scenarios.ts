@@ -33,7 +33,10 @@ CREATE TABLE program (
   madeAt TEXT NOT NULL,
   planningDate TEXT NOT NULL,
   madeFrom TEXT NOT NULL,
+  freeKey TEXT NOT NULL,
+  freeObjective REAL,
   report TEXT NOT NULL,
-  plan BLOB NOT NULL
+  draws BLOB NOT NULL
 ) STRICT;
+CREATE INDEX programByFreeKey ON program (freeKey);
 `;

@@ -14,6 +14,7 @@ const context = (cancelled = () => false): TaskContext => ({
   dataFolder: '',
   today: '2026-06-01',
   progress: () => undefined,
+  keep: () => undefined,
   cancelled,
 });
 

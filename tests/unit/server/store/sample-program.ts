@@ -43,6 +43,7 @@ export const sampleWork = (segmentId: string, change: Partial<StoredWork> = {}):
   because: 'worth-it',
   cheapestYear: 2026,
   savedAgainstNever: 2000,
+  mobilisationCost: 4000,
   ...change,
 });
 
@@ -79,7 +80,9 @@ export const sampleProgram = (works: readonly StoredWork[], change: Partial<NewP
   planningDate: '2024-06-01',
   madeFrom: 'as it was',
   report: { sentence: 'sample', years: Array.from({ length: 20 }, (_, y) => ({ year: 2026 + y })) },
-  plan: Uint8Array.of(1, 0, 255),
+  draws: Uint8Array.of(1, 0, 255),
+  freeKey: 'asked',
+  freeObjective: 1000,
   works: [works],
   ...change,
 });

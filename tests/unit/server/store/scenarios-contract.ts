@@ -99,7 +99,7 @@ export function contractOfScenarios(open: OpenForTest): void {
     expect(await store.removeScenario('a', 2)).toMatchObject({ kind: 'stale' });
     expect(await store.removeScenario('a', 1)).toMatchObject({ kind: 'done' });
     expect(await store.removeScenario('a', 1)).toEqual({ kind: 'missing' });
-    expect([await store.readProgram('a'), await store.readProgramPlan('a')]).toEqual([null, null]);
+    expect([await store.readProgram('a'), await store.readProgramDraws('a')]).toEqual([null, null]);
     expect(await everyWork(store, 'a')).toEqual([]);
     expect(await everyWork(store, 'b')).toEqual([sampleWork('S2')]);
     await expect(store.writeProgram('a', sampleProgram([]))).rejects.toMatchObject({ fault: 'gone' });
@@ -161,9 +161,9 @@ export function contractOfPrograms(open: OpenForTest): void {
     await store.writeProgram('a', first);
     const version = await store.programVersion('a');
     const again = await reopen();
-    const { works: _works, plan, report, ...head } = first;
+    const { works: _works, draws, report, freeKey: _key, freeObjective: _objective, ...head } = first;
     expect(await again.readProgram('a')).toEqual({ ...head, report });
-    expect(Array.from((await again.readProgramPlan('a')) ?? [])).toEqual([...plan]);
+    expect(Array.from((await again.readProgramDraws('a')) ?? [])).toEqual([...draws]);
     expect((await again.findScenario('a'))?.program).toEqual(head);
     expect(await everyWork(again, 'a')).toEqual(works.toSorted(bySegmentAndYear));
     await again.writeProgram('a', sampleProgram([sampleWork('S9')], { report: { sentence: 'next' }, revision: 4 }));
@@ -171,6 +171,16 @@ export function contractOfPrograms(open: OpenForTest): void {
     expect(await again.readProgram('a')).toMatchObject({ revision: 4, report: { sentence: 'next' } });
     expect(await everyWork(again, 'a')).toEqual([sampleWork('S9')]);
     await again.checkIntegrity();
+  });
+
+  test('an objective without choices by hand is found by what was asked, whatever the scenario', async () => {
+    const { store } = await open();
+    await add(store, 'a');
+    await add(store, 'b');
+    await store.writeProgram('a', sampleProgram([], { freeKey: 'x', freeObjective: null }));
+    expect(await store.findFreeObjective('x')).toBeNull();
+    await store.writeProgram('b', sampleProgram([], { freeKey: 'x', freeObjective: 12.5 }));
+    expect([await store.findFreeObjective('x'), await store.findFreeObjective('y')]).toEqual([12.5, null]);
   });
 
   test('a program that fails halfway leaves the earlier one', async () => {
