@@ -1,15 +1,13 @@
+import type { ChunkSums } from '../numeric/chunk-sums.ts';
 import type { Objective } from '../numeric/newton.ts';
-import { isOneIn } from '../numeric/one-in-many.ts';
 import type { AftPrior, Family } from '../survival/aft.ts';
+import { DERIVATIVES, sumLengthOf, VALUE } from '../survival/likelihood-chunks.ts';
 import type { LogLikelihood } from '../survival/log-likelihood.ts';
 import { posteriorDensity } from '../survival/posterior-density.ts';
 import type { Design } from '../survival/standardise.ts';
-import type { ConditionData, ConditionPrior } from './condition.ts';
-import type { PreparedReadings } from './prepared-readings.ts';
-import { RowSums, rowsOf, type ThetaPlaces } from './row-sums.ts';
-import type { GrowthPoint } from './seal-integrand.ts';
-import { SealScore } from './seal-score.ts';
-import { rowAges, ThresholdTerms } from './threshold-terms.ts';
+import type { ConditionPrior } from './condition.ts';
+import { conditionPoint } from './condition-chunks.ts';
+import type { ThetaPlaces } from './row-sums.ts';
 
 export interface ConditionDensity {
   readonly places: ThetaPlaces;
@@ -21,83 +19,53 @@ export interface ConditionDensity {
 }
 
 export interface ConditionParts {
-  readonly data: ConditionData;
   readonly design: Design;
-  readonly readings: PreparedReadings;
-  readonly family: Family;
+  readonly places: ThetaPlaces;
   readonly prior: AftPrior | null;
   readonly conditionPrior: ConditionPrior;
   readonly inspectorSd: number;
+  /** Of the chunks of `CONDITION_SUMS`, by whichever threads. */ readonly sums: ChunkSums;
 }
 
 /** One inspector alone cannot be told from the average one. */
 export const LEAST_INSPECTORS = 2;
 
 /**
- * Penalised marginal log-likelihood of the condition model. Rows without readings use the terms of the threshold fit; those
- * with readings are integrated over the seal's own effect. Theta is in standardised coefficients (see `standardise`).
+ * Penalised marginal log-likelihood of the condition model: rows with readings are integrated over the seal's own effect.
+ * Theta is in standardised coefficients (see `standardise`).
  */
 export function conditionDensity(parts: ConditionParts): ConditionDensity {
-  const { data, design, readings, family, prior, conditionPrior } = parts;
-  const places = placesOf(design.kept.length, family, readings.inspectors);
-  const rows = rowsOf(data, design);
-  const ages = rowAges(data.entry, data.lower, data.upper);
-  const threshold = new ThresholdTerms(ages, family);
-  const seals = new SealScore(readings, family);
+  const { design, places, prior, conditionPrior, sums } = parts;
+  const { size } = places;
+  const stride = sumLengthOf(size);
   const shift = new Float64Array(places.inspectors);
   const life = priorOfLife(design, prior, places);
   let inspectorSd = parts.inspectorSd;
   let oneIn = 1;
 
-  const turnTo = (theta: Float64Array): GrowthPoint => {
+  const sumsAt = (wanted: number, theta: Float64Array): Float64Array => {
     centredInto(shift, theta, places);
-    const point = {
-      sigma: places.logSigma < 0 ? 1 : Math.exp(theta[places.logSigma]),
-      exponent: Math.exp(theta[places.logExponent]),
-      readingSd: Math.exp(theta[places.logReadingSd]),
-      shift,
-    };
-    seals.turnTo(point);
-    return point;
+    return sums(wanted, conditionPoint(oneIn, theta, shift));
   };
-
-  const logLikelihood = (theta: Float64Array): number => {
-    const { sigma } = turnTo(theta);
+  const totalOf = (all: Float64Array): number => {
     let total = 0;
-    for (let i = 0; i < data.lower.length; i++) {
-      if (!isOneIn(oneIn, i)) continue;
-      const mu = rows.predictor(i, theta);
-      let value = 0;
-      if (readings.start[i] < readings.start[i + 1]) {
-        value = seals.value(i, mu, ages.lowerLog[i], ages.upperLog[i]);
-        threshold.out[0] = 0;
-      } else threshold.row(i, mu, sigma);
-      threshold.addEntry(i, mu, sigma);
-      total += data.weight[i] * (value + threshold.out[0]);
-    }
+    for (let at = 0; at < all.length; at += stride) total += all[at];
     return total;
   };
+  const logLikelihood = (theta: Float64Array): number => totalOf(sumsAt(VALUE, theta));
 
   const derivatives: Objective = (theta, gradient, hessian) => {
-    const { sigma } = turnTo(theta);
     const lifeValue = life.into(theta, gradient, hessian);
-    const sums = new RowSums(places, rows, gradient, hessian);
-    let total = 0;
-    for (let i = 0; i < data.lower.length; i++) {
-      if (!isOneIn(oneIn, i)) continue;
-      const mu = rows.predictor(i, theta);
-      const weight = data.weight[i];
-      if (readings.start[i] < readings.start[i + 1]) {
-        total += weight * seals.derivatives(i, mu, ages.lowerLog[i], ages.upperLog[i]);
-        sums.addSeal(i, weight, seals);
-        threshold.out.fill(0);
-      } else threshold.row(i, mu, sigma);
-      threshold.addEntry(i, mu, sigma);
-      total += weight * threshold.out[0];
-      sums.addThreshold(i, weight, threshold.out);
+    const all = sumsAt(DERIVATIVES, theta);
+    for (let at = 0; at < all.length; at += stride) {
+      for (let a = 0; a < size; a++) {
+        gradient[a] += all[at + 1 + a];
+        for (let b = 0; b <= a; b++) hessian[a * size + b] += all[at + 1 + size + a * size + b];
+      }
     }
     centreDerivatives(gradient, hessian, places);
-    return total + lifeValue + growthPrior(theta, places, conditionPrior, inspectorSd, { gradient, hessian });
+    const growth = growthPrior(theta, places, conditionPrior, inspectorSd, { gradient, hessian });
+    return totalOf(all) + lifeValue + growth;
   };
 
   return {
@@ -121,7 +89,7 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
   };
 }
 
-function placesOf(width: number, family: Family, named: number): ThetaPlaces {
+export function placesOf(width: number, family: Family, named: number): ThetaPlaces {
   const fixed = family === 'exponential';
   const logExponent = fixed ? width : width + 1;
   const inspectors = named >= LEAST_INSPECTORS ? named : 0;

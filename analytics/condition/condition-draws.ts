@@ -9,7 +9,7 @@ import { originalCoefficients } from '../survival/standardise.ts';
 import type { ConditionProblem } from './assemble-fit.ts';
 import type { ConditionData, ConditionDraws, ConditionFit } from './condition.ts';
 import { type ConditionDensity, centredInto } from './condition-density.ts';
-import { type ConditionOptions, conditionProblem } from './fit-condition.ts';
+import { type ConditionOptions, withConditionProblem } from './fit-condition.ts';
 import { prepareReadings } from './prepared-readings.ts';
 import { standardisedCoefficients } from './start-values.ts';
 
@@ -39,16 +39,25 @@ const SEALS_FOR_CHECK = 10_000;
  * @throws RangeError where the fit did not converge or `draws` is no whole number above 0
  */
 export function conditionDraws(data: ConditionData, fit: ConditionFit, options: ConditionDrawOptions): ConditionDraws {
-  const { draws, seed, prior } = options;
+  const { draws, seed, prior, threads } = options;
   if (!fit.used || !fit.growth)
-    return { ...posteriorDraws(data, fit.life, prior, { draws, seed }), growth: null, reading: fit.reading };
+    return { ...posteriorDraws(data, fit.life, prior, { draws, seed, threads }), growth: null, reading: fit.reading };
   if (!(Number.isInteger(draws) && draws > 0))
     throw new RangeError(`draws is ${draws}; expected a whole number above 0`);
-  const problem = conditionProblem(data, options, prepareReadings(data, fit.reading));
-  if (fit.growth.inspectorSd > 0) problem.density.inspectorSd = fit.growth.inspectorSd;
+  return withConditionProblem(data, options, prepareReadings(data, fit.reading), (problem) =>
+    drawsOf(problem, fit, data.lower.length, { draws, seed }),
+  );
+}
+
+function drawsOf(
+  problem: ConditionProblem,
+  fit: ConditionFit,
+  rows: number,
+  { draws, seed }: Pick<ConditionDrawOptions, 'draws' | 'seed'>,
+): ConditionDraws {
+  if (fit.growth && fit.growth.inspectorSd > 0) problem.density.inspectorSd = fit.growth.inspectorSd;
   const mode = modeOf(problem, fit);
   const random = seededRandom(seed);
-  const rows = data.lower.length;
   if (rows > MANY_SEALS && fit.life.failures > MANY_FAILURES) {
     const { paretoK: k, effectiveSampleSize } = check(problem.density, mode, rows, random);
     const share = effectiveSampleSize / CHECKS;

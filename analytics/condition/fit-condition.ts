@@ -1,3 +1,4 @@
+import { ONE_THREAD, type SumThreads } from '../numeric/chunk-sums.ts';
 import { maximise } from '../numeric/newton.ts';
 import type { AftFit, AftPrior, Family } from '../survival/aft.ts';
 import { compress } from '../survival/compress.ts';
@@ -12,9 +13,11 @@ import {
   type ConditionPrior,
   type ReadingModel,
 } from './condition.ts';
-import { type ConditionDensity, conditionDensity } from './condition-density.ts';
+import { CONDITION_SUMS } from './condition-chunks.ts';
+import { type ConditionDensity, conditionDensity, placesOf } from './condition-density.ts';
 import { betterInspectorSd } from './inspector-sd.ts';
 import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
+import { rowsOf } from './row-sums.ts';
 import { startValues } from './start-values.ts';
 
 export interface ConditionOptions {
@@ -23,6 +26,8 @@ export interface ConditionOptions {
   readonly reading: ReadingModel;
   /** Left out: `CONDITION_PRIOR`. */ readonly conditionPrior?: ConditionPrior;
   readonly maxIterations?: number;
+  /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
+  readonly threads?: SumThreads;
 }
 
 /**
@@ -52,24 +57,32 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     return fallBack(
       `Damaged shares are not used, because the fit of ages alone failed: ${threshold.warnings.join(' ')}`,
     );
-  const problem = conditionProblem(data, options, readings);
-  const found = search(problem, threshold, options);
-  const fit = assembleFit(problem, found, threshold, { ...options, data, counts });
+  const fit = withConditionProblem(data, options, readings, (problem) => {
+    const found = search(problem, threshold, options);
+    return assembleFit(problem, found, threshold, { ...options, data, counts });
+  });
   return fit.life.converged
     ? fit
     : fallBack(`Damaged shares are not used, because their fit failed (${fit.life.status}): ${fit.life.warnings[0]}`);
 }
 
-/** The density of the fit's parameters, with omega at its prior mean until it is set. */
-export function conditionProblem(
+/** Works with the density of the fit's parameters, in which omega is at its prior mean until it is set. */
+export function withConditionProblem<Result>(
   data: ConditionData,
-  { family, prior, conditionPrior = CONDITION_PRIOR }: ConditionOptions,
+  { family, prior, conditionPrior = CONDITION_PRIOR, threads = ONE_THREAD }: ConditionOptions,
   readings: PreparedReadings,
-): ConditionProblem {
+  work: (problem: ConditionProblem) => Result,
+): Result {
   const design = standardise(compress(data), prior);
-  const inspectorSd = conditionPrior.inspectorSdMean;
-  const density = conditionDensity({ data, design, readings, family, prior, conditionPrior, inspectorSd });
-  return { design, readings, density };
+  const places = placesOf(design.kept.length, family, readings.inspectors);
+  const { entry, lower, upper, weight } = data;
+  const modes = new Float64Array(lower.length).fill(Number.NaN);
+  const rows = { data: { entry, lower, upper, weight }, rows: rowsOf(data, design), readings, family, places, modes };
+  return threads.withSums(CONDITION_SUMS, rows, (sums) => {
+    const inspectorSd = conditionPrior.inspectorSdMean;
+    const density = conditionDensity({ design, places, prior, conditionPrior, inspectorSd, sums });
+    return work({ design, readings, density });
+  });
 }
 
 const OMEGA_ROUNDS = 12;

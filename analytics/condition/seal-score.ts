@@ -44,7 +44,8 @@ export class SealScore {
   readonly slotInspector: Int32Array;
   private point: GrowthPoint = { sigma: 1, exponent: 1, readingSd: 1, shift: new Float64Array(0) };
 
-  constructor(readings: PreparedReadings, family: Family) {
+  /** `modes`: one for each row, NaN at first; kept by the caller. */
+  constructor(readings: PreparedReadings, family: Family, modes: Float64Array) {
     this.readings = readings;
     this.terms = familyTerms(family);
     this.integrand = new SealIntegrand(readings, family);
@@ -56,7 +57,7 @@ export class SealScore {
     this.first = new Float64Array(this.stride);
     this.second = new Float64Array(this.stride * this.stride);
     this.score = new Float64Array(this.stride);
-    this.modes = new Float64Array(readings.start.length - 1).fill(Number.NaN);
+    this.modes = modes;
     ({ slot: this.slot, slotStart: this.slotStart, slotInspector: this.slotInspector } = slotsOf(readings));
   }
 

@@ -4,7 +4,7 @@
  */
 export interface ChunkKernel {
   readonly chunks: number;
-  /** Rows of all chunks together. */ readonly rows: number;
+  /** How long all chunks take, in rows of a fit of ages alone. */ readonly work: number;
   readonly pointLength: number;
   /** Most numbers that one chunk's sums take. */ readonly sumLength: number;
   /** Writes the sums of one chunk at `point` into `out` from place `at` on. Which sums: `wanted`, the kernel's own number. */

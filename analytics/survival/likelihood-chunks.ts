@@ -25,7 +25,7 @@ export function likelihoodChunks(design: Design, terms: FamilyTerms): ChunkKerne
   const sumDerivatives = derivativesOfChunk(design, terms);
   return {
     chunks: bounds.length - 1,
-    rows: design.kind.length,
+    work: design.kind.length,
     pointLength: size,
     sumLength: sumLengthOf(size),
     sumChunk: (chunk, wanted, point, out, at) => {

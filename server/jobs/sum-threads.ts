@@ -15,8 +15,8 @@ import {
   WANTED,
 } from './sum-control.ts';
 
-/** A second thread takes about 50 ms to start and as long to share the rows, as long as a step of a fit of so many. */
-const LEAST_ROWS = 200_000;
+/** A second thread takes about 50 ms to start and some more to share the rows: as long as a few steps of a fit of so many. */
+const LEAST_WORK = 200_000;
 
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')
@@ -24,13 +24,13 @@ const WORKER_URL = import.meta.url.endsWith('.ts')
   : new URL('./sum-worker.js', import.meta.url);
 
 /**
- * Sums by this thread and a second one, where there are so many rows that it pays and a processor to run it.
+ * Sums by this thread and a second one, where there is so much to sum that it pays and a processor to run it.
  * `helped` is told, at the end of each fit that was shared, how many chunks the second thread summed.
  */
-export const twoThreads = (leastRows = LEAST_ROWS, helped?: (chunks: number) => void): SumThreads => ({
+export const twoThreads = (leastWork = LEAST_WORK, helped?: (chunks: number) => void): SumThreads => ({
   withSums(maker, input, work) {
     const alone = maker.make(input);
-    if (alone.rows < leastRows || availableParallelism() < 2) return work(chunkSumsOf(alone));
+    if (alone.work < leastWork || availableParallelism() < 2) return work(chunkSumsOf(alone));
     const given = shareable(input);
     const kernel = maker.make(given);
     const memory = sharedSums(kernel);

@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { type ConditionData, type ReadingModel, readingModel } from '../../../../analytics/condition/condition.ts';
 import type { ConditionDensity } from '../../../../analytics/condition/condition-density.ts';
-import { conditionProblem } from '../../../../analytics/condition/fit-condition.ts';
+import { withConditionProblem } from '../../../../analytics/condition/fit-condition.ts';
 import { prepareReadings } from '../../../../analytics/condition/prepared-readings.ts';
 import { linkOf, SHARE_LINKS } from '../../../../analytics/condition/share-link.ts';
 import type { AftPrior, Family } from '../../../../analytics/survival/aft.ts';
@@ -16,7 +16,7 @@ const FAMILIES = ['weibull', 'lognormal', 'loglogistic', 'exponential'] as const
 const prior: AftPrior = { means: [2.3, 0, 0], sds: [0.5, 0.35, Infinity], logScaleMean: -0.9, logScaleSd: 0.4 };
 
 const densityOf = (data: ConditionData, family: Family, reading: ReadingModel, of: AftPrior | null = null) =>
-  conditionProblem(data, { family, prior: of, reading }, prepareReadings(data, reading));
+  withConditionProblem(data, { family, prior: of, reading }, prepareReadings(data, reading), (problem) => problem);
 
 /** Log density of W, as a textbook writes it. */
 const lifeDensity: Record<Family, (z: number) => number> = {
