@@ -2,6 +2,7 @@ import type { AftData, AftPrior } from '../../analytics/survival/aft.ts';
 import { fitAft } from '../../analytics/survival/fit-aft.ts';
 import { weakPrior } from '../../analytics/survival/weak-prior.ts';
 import { fitReport } from '../forecasting/fit-report.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { FitReport } from '../schemas/model.ts';
 import type { Family } from '../schemas/words.ts';
 import { type FitColumns, fitData } from './fit-data.ts';
@@ -26,6 +27,6 @@ export async function fitCsv(options: FitCsvOptions): Promise<FitReport> {
 
 function timedFit(data: AftData, family: Family, prior: AftPrior | null): FitReport {
   const from = performance.now();
-  const fit = fitAft(data, { family, prior });
+  const fit = fitAft(data, { family, prior, threads: TWO_THREADS });
   return fitReport(fit, (performance.now() - from) / 1000);
 }

@@ -12,6 +12,7 @@ import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import { SEED } from '../forecasting/fit-network.ts';
 import { fitShares } from '../forecasting/fit-shares.ts';
 import type { StoredModel } from '../forecasting/stored-model.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Family } from '../schemas/words.ts';
 
 /** The model that is judged: every refit has its design, family and prior. */
@@ -75,14 +76,14 @@ export interface SharesRefit extends Refit {
 
 /** Fits the judged model to other rows. Where they do not carry a fit, the prior alone forecasts, and the note says so. */
 export function refit({ family, prior }: JudgedModel, data: AftData): Refit {
-  const options = { draws: TRIAL_DRAWS, seed: SEED };
+  const options = { draws: TRIAL_DRAWS, seed: SEED, threads: TWO_THREADS };
   if (data.lower.length === 0)
     return {
       fit: null,
       draws: priorDraws(prior, family, options),
       note: 'Nothing was known by then: published lives alone forecast.',
     };
-  const fit = fitAft(data, { family, prior });
+  const fit = fitAft(data, { family, prior, threads: TWO_THREADS });
   if (!fit.converged)
     return {
       fit,
@@ -110,7 +111,8 @@ export function refitWithShares(
 ): SharesRefit {
   if (!ages.refit.fit?.converged) return { ...ages.refit, shares: null };
   const data = { ...ages.data, ...pickReadings(readings, ages.seal) };
-  const { found, draw } = fitShares(data, { family, prior, ...known, draws: TRIAL_DRAWS, seed: SEED });
+  const sampling = { draws: TRIAL_DRAWS, seed: SEED, threads: TWO_THREADS };
+  const { found, draw } = fitShares(data, { family, prior, ...known, ...sampling });
   if (!found.used) return { ...ages.refit, note: found.sentence, shares: null };
   const { growth, reading, ...draws } = draw();
   return { fit: found.life, draws, note: null, shares: growth && { growth, reading, readings } };

@@ -1,12 +1,14 @@
 import type { ConditionData, ConditionFit, GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
 import { FULL_LIMIT_SHARE } from '../../analytics/condition/condition.ts';
 import { inspectorNames, packReadings } from '../../analytics/condition/share-lists.ts';
+import type { SumThreads } from '../../analytics/numeric/chunk-sums.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
 import { fitAft } from '../../analytics/survival/fit-aft.ts';
 import { posteriorDraws } from '../../analytics/survival/posterior.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
 import { fitShares } from './fit-shares.ts';
@@ -54,8 +56,11 @@ export interface FittedCondition {
   readonly reading: ReadingModel;
 }
 
-/** Fits the service-life model to the network with its weakly informative priors. Ages are in years. */
-export function fitNetwork(network: Network, settings: FitSettings): FittedModel {
+/**
+ * Fits the service-life model to the network with its weakly informative priors. Ages are in years.
+ * @param threads whoever adds up likelihoods: the model is the same bits
+ */
+export function fitNetwork(network: Network, settings: FitSettings, threads: SumThreads = TWO_THREADS): FittedModel {
   const { family } = settings;
   const design = withoutCovariates(learnDesign(network.seals), settings.leftOutCovariates);
   const priors = lifePriors(settings.priors);
@@ -69,14 +74,20 @@ export function fitNetwork(network: Network, settings: FitSettings): FittedModel
   }
   const data = aftData(network, design);
   if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
-    const fit = converged(fitAft(data, { family, prior }));
-    const draws = posteriorDraws(data, fit, prior, { draws: drawsFor(network), seed: SEED });
+    const fit = converged(fitAft(data, { family, prior, threads }));
+    const draws = posteriorDraws(data, fit, prior, { draws: drawsFor(network), seed: SEED, threads });
     return { ...shared, fit, draws, condition: null, agesAlone: fit, fitSeconds: seconds() };
   }
-  return { ...shared, ...fitWithShares(network, data, prior, settings), fitSeconds: seconds() };
+  return { ...shared, ...fitWithShares(network, data, { prior, settings, threads }), fitSeconds: seconds() };
 }
 
-function fitWithShares(network: Network, ages: AftData, prior: AftPrior, settings: FitSettings) {
+interface Sharing {
+  readonly prior: AftPrior;
+  readonly settings: FitSettings;
+  readonly threads: SumThreads;
+}
+
+function fitWithShares(network: Network, ages: AftData, { prior, settings, threads }: Sharing) {
   const { family, failureThresholdShare } = settings;
   const lists = network.rows.map((row) => row.readings);
   const inspectors = inspectorNames(lists);
@@ -87,11 +98,12 @@ function fitWithShares(network: Network, ages: AftData, prior: AftPrior, setting
     failureThresholdShare,
     draws: drawsFor(network),
     seed: SEED,
+    threads,
   });
   const fit = converged(found.life);
   const { growth, reading, ...draws } = draw();
   const condition: FittedCondition = { fit: found, inspectors, growth, reading };
-  return { fit, draws, condition, agesAlone: found.used ? fitAft(ages, { family, prior }) : fit };
+  return { fit, draws, condition, agesAlone: found.used ? fitAft(ages, { family, prior, threads }) : fit };
 }
 
 function converged(fit: AftFit): AftFit {

@@ -3,6 +3,7 @@ import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
 import { fitCondition } from '../../analytics/condition/fit-condition.ts';
 import { learnReading } from '../../analytics/condition/learn-reading.ts';
 import type { ShareLink } from '../../analytics/condition/share-link.ts';
+import type { SumThreads } from '../../analytics/numeric/chunk-sums.ts';
 import type { AftPrior, Family } from '../../analytics/survival/aft.ts';
 
 export interface SharesOptions {
@@ -12,6 +13,7 @@ export interface SharesOptions {
   /** Learnt before; left out: the likeliest. */ readonly link?: ShareLink;
   readonly draws: number;
   readonly seed: number;
+  /** Left out: this thread alone, with the same bits. */ readonly threads?: SumThreads;
 }
 
 export interface SharesFit {

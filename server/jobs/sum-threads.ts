@@ -18,6 +18,9 @@ import {
 /** A second thread takes about 50 ms to start and some more to share the rows: as long as a few steps of a fit of so many. */
 const LEAST_WORK = 200_000;
 
+/** A chunk takes milliseconds. */
+const LONGEST_CHUNK_MS = 120_000;
+
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')
   ? new URL('../../dist/server/jobs/sum-worker.js', import.meta.url)
@@ -46,6 +49,8 @@ export const twoThreads = (leastWork = LEAST_WORK, helped?: (chunks: number) => 
   },
 });
 
+export const TWO_THREADS = twoThreads();
+
 interface SecondThread {
   readonly port: MessagePort;
   /** Counts the requests; the thread sleeps on it. */ readonly rings: Int32Array;
@@ -64,7 +69,12 @@ function askSecondThread(request: SumRequest): void {
 function startSecondThread(): SecondThread {
   const { port1, port2 } = new MessageChannel();
   const rings = new Int32Array(shared(4));
-  new Worker(WORKER_URL, { workerData: { port: port2, rings }, transferList: [port2] }).unref();
+  const worker = new Worker(WORKER_URL, { workerData: { port: port2, rings }, transferList: [port2] });
+  // One that cannot start has taken no chunk, and this thread sums them all.
+  worker.once('error', () => {
+    secondThread = null;
+  });
+  worker.unref();
   port1.unref();
   return { port: port1, rings };
 }
@@ -91,8 +101,9 @@ function sumsByTwo(kernel: ChunkKernel, shared: SharedSums): ChunkSums {
     Atomics.notify(control, ROUND);
     takeChunks(kernel, shared);
     for (let done = 0; done < kernel.chunks; done = Atomics.load(control, DONE)) {
-      Atomics.wait(control, DONE, done);
-      if (Atomics.load(control, FAILED) === 1) throw new Error('The second thread of a sum failed');
+      const woken = Atomics.wait(control, DONE, done, LONGEST_CHUNK_MS);
+      if (woken === 'timed-out' || Atomics.load(control, FAILED) === 1)
+        throw new Error('The second thread of a sum failed; run it again');
     }
     return sums;
   };

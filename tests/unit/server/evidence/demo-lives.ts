@@ -58,7 +58,7 @@ export function demoLives(agency: DemoAgency): DemoLives {
 
 const yearsTo = (installedOn: string): number => daysBetween(installedOn, DEMO_RULES.today) / DAYS_PER_YEAR;
 
-function forecastsInUse({ family, design, draws, condition }: FittedModel, placed: readonly SealedSegment[]) {
+export function forecastsInUse({ family, design, draws, condition }: FittedModel, placed: readonly SealedSegment[]) {
   if (!condition?.growth) throw new Error('Damaged shares are not used');
   const { growth, reading, inspectors } = condition;
   // The damage rule has no part in a forecast that knows how damage grows.
@@ -76,7 +76,7 @@ function plainForecasts(network: Network, placed: readonly SealedSegment[]): Seg
 }
 
 /** The demo as the forecast reads it, with the truth of each seal in place. */
-function networkOf({ histories, covariates, truths }: DemoAgency) {
+export function networkOf({ histories, covariates, truths }: DemoAgency) {
   const rows: Network['rows'] = [];
   const placed: SealedSegment[] = [];
   const placedTruths: TrueSeal[] = [];

@@ -7,14 +7,18 @@ import { LIFE_SUMS } from '../../../../analytics/survival/likelihood-chunks.ts';
 import { posteriorDraws } from '../../../../analytics/survival/posterior.ts';
 import { standardise } from '../../../../analytics/survival/standardise.ts';
 import { weakPrior } from '../../../../analytics/survival/weak-prior.ts';
+import { fitNetwork } from '../../../../server/forecasting/fit-network.ts';
 import { twoThreads } from '../../../../server/jobs/sum-threads.ts';
+import { DEFAULT_SETTINGS } from '../../../../server/store/sqlite/settings.ts';
 import { RECOVERED_FAMILIES, simulateLives } from '../../analytics/survival/recovery.ts';
+import { demoAgency } from '../../data-demo/demo-agency.ts';
+import { forecastsInUse, networkOf } from '../evidence/demo-lives.ts';
 
 const ROWS = 12_000;
 const LEAST_ROWS = 1000;
 
 const bytesOf = (value: unknown): string =>
-  JSON.stringify(value, (_key, part) => (part instanceof Float64Array ? [...part] : part));
+  JSON.stringify(value, (_key, part) => (ArrayBuffer.isView(part) ? Array.from(part as Float64Array) : part));
 
 /** A fit and draws around it, as the bytes that a report would have. */
 function fitAndDraws(data: AftData, family: (typeof RECOVERED_FAMILIES)[number], threads: SumThreads): string {
@@ -32,6 +36,17 @@ describe('one thread and two', () => {
     // The second thread may still be starting the first time, and takes part by the end at the latest.
     for (let turn = 0; turn < 50 && !chunksHelped.some((chunks) => chunks > 0); turn++)
       expect(fitAndDraws(data, family, two)).toBe(alone);
+    expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
+  });
+
+  test('damaged shares: the model of a network and its forecasts have the same bytes', async () => {
+    const { network, placed } = networkOf(await demoAgency(600));
+    const made = (threads: SumThreads): string => {
+      const model = { ...fitNetwork(network, DEFAULT_SETTINGS, threads), fitSeconds: 0 };
+      return bytesOf({ model, forecasts: forecastsInUse(model, placed) });
+    };
+    const chunksHelped: number[] = [];
+    expect(made(twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks)))).toBe(made(ONE_THREAD));
     expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
   });
 
