@@ -1,59 +1,71 @@
 import { test } from 'vitest';
-import { readingModel } from '../../analytics/condition/condition.ts';
-import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
-import { fitCondition } from '../../analytics/condition/fit-condition.ts';
 import { forecastCondition } from '../../analytics/condition/forecast-condition.ts';
+import { weakPrior } from '../../analytics/survival/weak-prior.ts';
+import { fitShares } from '../../server/forecasting/fit-shares.ts';
+import { TWO_THREADS } from '../../server/jobs/sum-threads.ts';
 import { recover } from '../unit/analytics/condition/recovery.ts';
 import { simulate, TRUTH } from '../unit/analytics/condition/simulate.ts';
 import { type Figure, keepFigures } from './figures.ts';
+import { processUse } from './process-use.ts';
 
 const SEALS = 100_000;
 const COLUMNS = 16;
+/** As many as the server draws for so many seals. */
+const DRAWS = 80;
 
-function timed<T>(what: string, work: () => T, into: Figure[]): T {
+const rssMb = (): number => process.memoryUsage().rss / 2 ** 20;
+
+function timed<T>(what: string, work: () => T, into: Figure[], target?: string): T {
   const [began, cpu] = [performance.now(), process.cpuUsage()];
   const result = work();
   const { user, system } = process.cpuUsage(cpu);
-  into.push({ what, value: (performance.now() - began) / 1000, unit: 's' });
+  into.push({ what, value: (performance.now() - began) / 1000, unit: 's', target });
   into.push({ what: `${what}, processor time`, value: (user + system) / 1e6, unit: 's' });
+  into.push({ what: `memory after ${what}`, value: rssMb(), unit: 'MB' });
   return result;
 }
 
-test('fits, draws and forecasts 100,000 seals with their shares in one thread', async () => {
+/** Seals whose shares are written down in whole per cent; effects in the first columns, none in the rest, at the same cost. */
+function invented() {
   const { data } = simulate({ seed: 1, seals: SEALS, inspectors: 24 });
-  // The first columns carry effects; the rest have none, and cost as much.
   const covariates = Float64Array.from({ length: SEALS * COLUMNS }, (_, k) => {
     const [i, j] = [Math.floor(k / COLUMNS), k % COLUMNS];
     return j === 0 ? 1 : j < 3 ? data.covariates[2 * i + j - 1] : Math.sin(i * (j + 0.5));
   });
   const names = Array.from({ length: COLUMNS }, (_, j) => `column ${j}`);
-  const rows = { ...data, covariates, names, intercept: false };
-  const options = { family: 'weibull' as const, prior: null, reading: readingModel(TRUTH.threshold) };
-  const figures: Figure[] = [{ what: 'shares', value: data.readingShare.length, unit: '' }];
+  const readingShare = data.readingShare.map((share) => Math.round(100 * share) / 100);
+  return { ...data, covariates, names, readingShare, intercept: false };
+}
+
+test('fits, draws and forecasts 100,000 seals with their shares, as the server does', async () => {
+  const rows = invented();
+  const options = { family: 'weibull' as const, prior: weakPrior(rows), failureThresholdShare: TRUTH.threshold };
+  const figures: Figure[] = [
+    { what: 'shares', value: rows.readingShare.length, unit: '' },
+    { what: 'memory before', value: rssMb(), unit: 'MB' },
+  ];
   const known = {
     ...rows,
     count: SEALS,
-    soundAgeYears: data.lower,
-    planningAgeYears: data.lower.map((age) => age + 1),
+    soundAgeYears: rows.lower,
+    planningAgeYears: rows.lower.map((age) => age + 1),
     foundFailedAgeYears: new Float64Array(SEALS).fill(Number.NaN),
   };
-  timed(
-    'fit, 200 draws and forecast of all',
-    () => {
-      const fit = timed('of which the fit', () => fitCondition(rows, options), figures);
-      const draws = timed(
-        'of which the draws',
-        () => conditionDraws(rows, fit, { ...options, draws: 200, seed: 1 }),
-        figures,
-      );
-      return forecastCondition(known, draws, 'weibull', { yearLeft: 0.5, horizonYears: 20 });
-    },
-    figures,
-  );
-  await keepFigures(
-    'condition-speed',
-    figures.map((figure) => (figure.what.startsWith('fit,') ? { ...figure, target: 'under 60 s' } : figure)),
-  );
+  const work = () => {
+    const sampling = { draws: DRAWS, seed: 1, threads: TWO_THREADS };
+    const { found, draw } = timed(
+      'the fit, reading learnt',
+      () => fitShares(rows, { ...options, ...sampling }),
+      figures,
+    );
+    if (!found.used) throw new Error(found.sentence);
+    const draws = timed('the draws', draw, figures);
+    const ahead = { yearLeft: 0.5, horizonYears: 20 };
+    return timed('the forecast of all', () => forecastCondition(known, draws, 'weibull', ahead), figures);
+  };
+  timed('all of it', work, figures, 'under 60 s');
+  const { peakRssMb } = processUse(process.pid) ?? { peakRssMb: Number.NaN };
+  await keepFigures('condition-speed', [...figures, { what: 'most memory', value: peakRssMb, unit: 'MB' }]);
 });
 
 test('recovers the truth of 200 simulated data sets', async () => {
