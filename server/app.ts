@@ -6,6 +6,7 @@ import { baseMapOrigin } from './base-map.ts';
 import { bodyCheck, textCheck } from './checks.ts';
 import { addSecurityHeaders } from './content-security.ts';
 import { answerAsProblem, answerErrorsAsProblems } from './errors-to-problems.ts';
+import { FileMaker } from './exports/file-maker.ts';
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
@@ -18,6 +19,7 @@ import { loadRoutes } from './routes/loads.ts';
 import { modelRoutes } from './routes/model.ts';
 import { modelsRoutes } from './routes/models.ts';
 import { priorRoutes } from './routes/priors.ts';
+import { programExportRoutes } from './routes/program-exports.ts';
 import { programRoutes } from './routes/programs.ts';
 import { scenarioRoutes } from './routes/scenarios.ts';
 import { segmentRoutes } from './routes/segments.ts';
@@ -33,6 +35,7 @@ import { Uploads } from './uploads.ts';
 export interface AppParts {
   readonly store: Store;
   readonly jobs: JobRunner;
+  /** Of the store, for work on other threads. */ readonly databasePath: string;
   /** Where uploaded files and refused rows are kept. */ readonly dataFolder: string;
   /** The built pages; null serves the API alone. */ readonly webFolder: string | null;
   readonly maxUploadBytes?: number;
@@ -86,6 +89,7 @@ export async function buildApp(parts: AppParts) {
       await api.register(budgetRoutes(store, jobs));
       await api.register(scenarioRoutes(store));
       await api.register(programRoutes(store, jobs));
+      await api.register(programExportRoutes(store, new FileMaker(parts.databasePath)));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },

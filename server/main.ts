@@ -25,7 +25,14 @@ export async function startServer(config: Config): Promise<RunningServer> {
     dataFolder: config.dataFolder,
     afterJob: (job) => evidenceAfter(job, store, jobs),
   });
-  const app = await buildApp({ store, jobs, dataFolder: config.dataFolder, webFolder: WEB_FOLDER, logLevel: 'error' });
+  const app = await buildApp({
+    store,
+    jobs,
+    databasePath: config.databasePath,
+    dataFolder: config.dataFolder,
+    webFolder: WEB_FOLDER,
+    logLevel: 'error',
+  });
   await app.listen({ host: config.host, port: config.port });
   await ensureEvidence(store, jobs);
   const { port } = app.server.address() as { port: number };

@@ -13,4 +13,6 @@ export const csvText = (rows: readonly (readonly Cell[])[]): string =>
   );
 
 const FORMULA_START = /^[=+\-@\t\r]/;
-const harmless = (cell: Cell): Cell => (typeof cell === 'string' && FORMULA_START.test(cell) ? `'${cell}` : cell);
+/** Text that no spreadsheet takes for a formula. */
+export const harmless = (cell: Cell): Cell =>
+  typeof cell === 'string' && FORMULA_START.test(cell) ? `'${cell}` : cell;

@@ -58,7 +58,7 @@ class SegmentNumbers {
 
   async planOf(store: Store, scenarioId: string): Promise<ProgramPlan> {
     const [segment, year, sealantClass]: [number[], number[], number[]] = [[], [], []];
-    for await (const batch of store.readWorks(scenarioId))
+    for await (const batch of store.readWorks(scenarioId, 'segment'))
       for (const work of batch) {
         segment.push(this.numberOf(work));
         year.push(work.year);

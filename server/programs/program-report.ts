@@ -4,6 +4,7 @@ import type { Interval } from '../schemas/common.ts';
 import type { Baseline, Program, ProgramTotals, ProgramYear } from '../schemas/program.ts';
 import { SEALANT_CLASSES } from '../schemas/words.ts';
 import type { StoredScenario, StoredWork } from '../store/scenario-store.ts';
+import { askedWords } from './asked-words.ts';
 import type { PlanningGround } from './planning-ground.ts';
 import {
   assumptionWords,
@@ -13,8 +14,7 @@ import {
   conflictUnit,
   programSentence,
 } from './program-words.ts';
-import type { ScenarioProgramInput } from './scenario-program-input.ts';
-import type { ScenarioTerms } from './scenario-terms.ts';
+import type { ScenarioAsked, ScenarioProgramInput } from './scenario-program-input.ts';
 import { type YearBudget, yearBudgets } from './year-budgets.ts';
 
 /** All that a report is made of. */
@@ -22,8 +22,7 @@ export interface Solved {
   readonly scenario: StoredScenario;
   readonly ground: PlanningGround;
   readonly input: ScenarioProgramInput;
-  readonly terms: ScenarioTerms;
-  readonly currency: string;
+  readonly asked: ScenarioAsked;
   readonly dataVersion: number;
   readonly solution: ProgramSolution;
   readonly outcome: ProgramOutcome;
@@ -33,7 +32,9 @@ export interface Solved {
 }
 
 export function programReport(solved: Solved): Program {
-  const { scenario, ground, input, terms, solution, outcome, currency } = solved;
+  const { scenario, ground, input, asked, solution, outcome } = solved;
+  const { terms } = asked;
+  const { currency } = asked.settings;
   const { districts, facilityKinds } = input.names;
   const report = {
     scenarioId: scenario.id,
@@ -76,6 +77,7 @@ export function programReport(solved: Solved): Program {
       years: other.network.map(figures),
     })),
     handMadeCost: solved.handMadeCost,
+    asked: askedWords(asked, facilityKinds),
     assumptions: assumptionWords({
       ...{ inputs: scenario.inputs, terms, currency, planningDate: ground.planningDate, leftOut: ground.leftOut },
       ...{ modelVersion: ground.modelVersion, unpriced: input.unpriced, draws: outcome.draws.draws },

@@ -136,7 +136,7 @@ function workedOut(question: Question, solution: ProgramSolution, handMade: numb
   const works = programWorks(workReasons(problem, solution.plan), { ...asked, ground, input });
   const report = programReport({
     ...{ scenario, ground, input, solution, outcome, baselines, works, handMadeCost: handMade },
-    ...{ terms: asked.terms, currency: basis.settings.currency, dataVersion: basis.dataVersion },
+    ...{ asked, dataVersion: basis.dataVersion },
   });
   return { report, works, draws: encodeOutcome(outcome.draws, ground.modelVersion) };
 }

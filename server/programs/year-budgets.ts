@@ -12,9 +12,9 @@ export interface YearBudget {
 export function yearBudgets({
   scenario: { inputs },
   input: { limits },
-  terms,
+  asked: { terms },
   solution: { rowPrices },
-}: Pick<Solved, 'scenario' | 'input' | 'terms' | 'solution'>): YearBudget[] {
+}: Pick<Solved, 'scenario' | 'input' | 'asked' | 'solution'>): YearBudget[] {
   const { budgets, horizonYears } = inputs;
   return Array.from({ length: horizonYears }, (_, year) => {
     const factor = nominalFactor(terms, year);

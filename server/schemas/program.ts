@@ -103,6 +103,9 @@ export const ProgramSchema = Type.Object({
   handMadeCost: Nullable(
     Type.Number({ description: 'What the choices made by hand add to the objective; null: none were made' }),
   ),
+  asked: Type.Array(Type.Object({ what: Type.String(), value: Type.String() }), {
+    description: 'What the scenario asked when the program was made, in words',
+  }),
   assumptions: Type.Array(Type.String()),
   cautions: Type.Array(Type.String()),
 });

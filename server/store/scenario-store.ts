@@ -53,7 +53,9 @@ export interface NewProgram extends ProgramHead {
   /** What it comes to draw by draw, for comparisons. */ readonly draws: Uint8Array;
   /** Names what was asked but for the choices made by hand. */ readonly freeKey: string;
   /** Objective without choices made by hand; null: not known. */ readonly freeObjective: number | null;
-  /** In the order in which equal values are listed. */ readonly works: Iterable<readonly StoredWork[]>;
+  /** By year, facility and segment: so they are listed where a sorted field does not tell them apart. */ readonly works: Iterable<
+    readonly StoredWork[]
+  >;
 }
 
 export interface WorkQuery {
@@ -102,5 +104,6 @@ export interface ScenarioStore {
   programVersion(scenarioId: string): Promise<number | null>;
   /** Of a scenario without a program: an empty page. */
   listWorks(scenarioId: string, query: WorkQuery): Promise<StoredWorkPage>;
-  /** All works by segment id, then year, in batches. */ readWorks(scenarioId: string): AsyncIterable<StoredWork[]>;
+  /** All works in batches: `segment`: by segment id, then year; `year`: in the order in which they were written. */
+  readWorks(scenarioId: string, order: 'segment' | 'year'): AsyncIterable<StoredWork[]>;
 }

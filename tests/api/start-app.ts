@@ -17,6 +17,7 @@ export async function startApp(options: { maxUploadBytes?: number; webFolder?: s
   const app = await buildApp({
     store,
     jobs,
+    databasePath,
     dataFolder,
     webFolder: options.webFolder ?? null,
     maxUploadBytes: options.maxUploadBytes,

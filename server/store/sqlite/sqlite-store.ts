@@ -319,9 +319,9 @@ export class SqliteStore implements Store {
     });
   }
 
-  async *readWorks(scenarioId: string): AsyncGenerator<StoredWork[]> {
+  async *readWorks(scenarioId: string, order: 'segment' | 'year'): AsyncGenerator<StoredWork[]> {
     const number = programs.programNumber(this.#connection, scenarioId);
-    if (number !== null) yield* readWorks(this.#connection, number);
+    if (number !== null) yield* readWorks(this.#connection, number, order);
   }
 
   recoverInterrupted(): Promise<number> {

@@ -55,15 +55,20 @@ export function listWorks(
 
 const BATCH = 2000;
 
-/** All works by segment id and year; each batch is a query of its own, so a slow reader holds nothing back. */
-export async function* readWorks(connection: Connection, programNumber: number): AsyncGenerator<StoredWork[]> {
+/** All works; each batch is a query of its own, so a slow reader holds nothing back. */
+export async function* readWorks(
+  connection: Connection,
+  programNumber: number,
+  order: 'segment' | 'year',
+): AsyncGenerator<StoredWork[]> {
+  const key = order === 'segment' ? 'segmentId, year' : 'row, year';
   const sql = `SELECT row, ${WORK_COLUMNS} FROM ${workTable(programNumber)}
-    WHERE (segmentId, year) > (?, ?) ORDER BY segmentId, year LIMIT ${BATCH}`;
-  for (let after: [string, number] = ['', 0]; ; ) {
+    WHERE (${key}) > (?, ?) ORDER BY ${key} LIMIT ${BATCH}`;
+  for (let after: [string | number, number] = [order === 'segment' ? '' : 0, 0]; ; ) {
     const lines = connection.all<WorkLine>(sql, ...after);
     if (lines.length > 0) yield lines.map(workOf);
     if (lines.length < BATCH) return;
     const last = lines[lines.length - 1];
-    after = [last.segmentId, last.year];
+    after = [order === 'segment' ? last.segmentId : last.row, last.year];
   }
 }

@@ -75,6 +75,7 @@ export function sampleReport({
       years: part,
     })),
     handMadeCost: null,
+    asked: [{ what: 'Years', value: '2026 to 2030' }],
     assumptions: ['Forecast from 2026-07-01.'],
     cautions: ['For planning: not a safety assessment.'],
     ...change,

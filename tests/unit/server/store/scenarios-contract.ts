@@ -13,9 +13,9 @@ const LATER = '2024-06-02T09:00:00.000Z';
 const add = (store: Store, id: string) =>
   store.addScenario({ id, name: `Plan ${id}`, note: '', inputs: sampleInputs(), createdAt: AT });
 
-const everyWork = async (store: Store, id: string): Promise<StoredWork[]> => {
+const everyWork = async (store: Store, id: string, order: 'segment' | 'year' = 'segment'): Promise<StoredWork[]> => {
   const works: StoredWork[] = [];
-  for await (const batch of store.readWorks(id)) works.push(...batch);
+  for await (const batch of store.readWorks(id, order)) works.push(...batch);
   return works;
 };
 
@@ -166,6 +166,7 @@ export function contractOfPrograms(open: OpenForTest): void {
     expect(Array.from((await again.readProgramDraws('a')) ?? [])).toEqual([...draws]);
     expect((await again.findScenario('a'))?.program).toEqual(head);
     expect(await everyWork(again, 'a')).toEqual(works.toSorted(bySegmentAndYear));
+    expect(await everyWork(again, 'a', 'year')).toEqual(works);
     await again.writeProgram('a', sampleProgram([sampleWork('S9')], { report: { sentence: 'next' }, revision: 4 }));
     expect(await again.programVersion('a')).not.toBe(version);
     expect(await again.readProgram('a')).toMatchObject({ revision: 4, report: { sentence: 'next' } });

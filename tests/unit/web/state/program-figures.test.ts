@@ -43,7 +43,7 @@ const program: Program = {
   ...{ planningDate: '2026-07-01', currency: 'USD', priceYear: 2025, escalationPerYear: 0.25 },
   ...{ discountRatePerYear: 0.04, question: 'least-cost', status: 'solved', sentence: 'It is solved.' },
   ...{ objective: 100, bound: 99, gapShare: 0.01, method: 'exact', conflicts: [], handMadeCost: null },
-  ...{ assumptions: [], cautions: [], totals },
+  ...{ asked: [], assumptions: [], cautions: [], totals },
   years: [year(2026, 200, 250), year(2027, 100, null)],
   rows: [
     { ...partYear(2026, 120), district: 'North', sealantClass: 'polysulfide', works: 2 },
