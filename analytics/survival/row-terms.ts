@@ -1,3 +1,4 @@
+import { exponential, exponentialLessOne } from '../numeric/exponential.ts';
 import type { Family } from './aft.ts';
 import { log1mexp, logistic, normalCumulativeHazard, normalHazard, normalLogDensity, softplus } from './families.ts';
 
@@ -30,7 +31,7 @@ const set = (out: Terms, value: number, first: number, second: number): void => 
 
 const weibull: FamilyTerms = {
   right(z, out) {
-    const hazard = Math.exp(z);
+    const hazard = exponential(z);
     set(out, -hazard, -hazard, -hazard);
   },
   left(z, out) {
@@ -44,9 +45,9 @@ const weibull: FamilyTerms = {
     set(out, z - hazard, 1 - hazard, -hazard);
   },
   interval(zLower, gap, out) {
-    const lower = Math.exp(zLower);
-    const growth = lower * Math.expm1(gap);
-    const failing = -Math.expm1(-growth);
+    const lower = exponential(zLower);
+    const growth = lower * exponentialLessOne(gap);
+    const failing = -exponentialLessOne(-growth);
     const inverse = (1 - failing) / failing; // 1 / expm1(growth), to rounding beside 1
     const share = inverse === 0 ? 0 : growth * inverse;
     const upper = lower + growth;
@@ -59,10 +60,10 @@ const weibull: FamilyTerms = {
     out[5] = slopeUpper * (1 - slopeUpper - upper);
   },
   intervalValue(zLower, gap) {
-    const lower = Math.exp(zLower);
-    return Math.log(-Math.expm1(-lower * Math.expm1(gap))) - lower;
+    const lower = exponential(zLower);
+    return Math.log(-exponentialLessOne(-lower * exponentialLessOne(gap))) - lower;
   },
-  rightValue: (z) => -Math.exp(z),
+  rightValue: (z) => -exponential(z),
 };
 
 const loglogistic: FamilyTerms = {
