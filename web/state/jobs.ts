@@ -35,7 +35,7 @@ export function describeJob(job: Job): string {
     const step = job.step ? ` (${job.step})` : '';
     return `${job.title}: ${Math.floor(job.progress * 100)} %${step}`;
   }
-  const kept = job.kind === 'program' && job.state === 'cancelled';
-  const ending = kept ? 'stopped; the best program found by then was kept' : ENDINGS[job.state];
-  return `${job.title}: ${ending}${job.error ? `. ${job.error}` : ''}`;
+  // What came of a program is told by its last step: solved, stopped with the best kept, or in conflict.
+  const told = job.kind === 'program' && job.state === 'done' ? job.step : ENDINGS[job.state];
+  return `${job.title}: ${told}${job.error ? `. ${job.error}` : ''}`;
 }

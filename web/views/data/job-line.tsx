@@ -11,7 +11,7 @@ export function JobLine({ job }: { job: Job }) {
   // The answer to the wish comes at once, the end of the work a little later.
   const stopping = cancel.isPending || cancel.isSuccess;
   // Of a program the best so far is kept; of all else nothing is.
-  const stop = job.kind === 'program' ? 'Stop and keep the best' : 'Cancel';
+  const stop = job.kind === 'program' ? 'Stop and keep the best so far' : 'Cancel';
   const percent = job.state === 'queued' ? 'waiting' : `${Math.floor(job.progress * 100)}\u00a0%`;
   return (
     <div className="job-line">

@@ -55,9 +55,9 @@ describe('jobs', () => {
     expect(describeJob(job({ state: 'interrupted' }))).toContain('nothing of it was kept');
   });
 
-  test('a program that was stopped is kept as far as it was found', () => {
-    expect(describeJob(job({ kind: 'program', state: 'cancelled' }))).toContain(
-      'the best program found by then was kept',
-    );
+  test('what came of a program is told by its last step', () => {
+    const step = 'Stopped; the best program so far was kept.';
+    expect(describeJob(job({ kind: 'program', state: 'done', step }))).toContain(step);
+    expect(describeJob(job({ kind: 'program', state: 'cancelled' }))).toContain('nothing of it was kept');
   });
 });

@@ -99,8 +99,8 @@ export function ProgramTable({ program, moneyOf }: { program: Program; moneyOf: 
         </table>
       </section>
       <p className="small soft">
-        Each line has figures of its own: medians and intervals of districts and classes do not add up to those of the
-        network.
+        The middle figure of a cost is at listed prices, so that lines add up; intervals of districts and classes do not
+        add up to those of the network.
       </p>
     </>
   );
