@@ -1,6 +1,6 @@
 import { QUESTION_LABELS } from '../../../state/program-words.ts';
 import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
-import { type GroupProps, NumberField, reasonOf } from './setup-field.tsx';
+import { type GroupProps, NumberField, Reasons, reasonOf } from './setup-field.tsx';
 
 const QUESTIONS: readonly { value: ScenarioDraft['question']; words: string }[] = [
   {
@@ -34,6 +34,7 @@ export function QuestionFields({ draft, change, problems, defaults }: GroupProps
           </label>
         ))}
       </fieldset>
+      <Reasons defaults={defaults} fields={['question']} />
       <div className="setup-numbers">
         <NumberField
           label="Horizon, years"

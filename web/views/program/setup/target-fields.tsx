@@ -1,7 +1,7 @@
 import type { TargetDraft } from '../../../state/scenario-draft.ts';
 import { horizonYears } from '../../../state/scenario-years.ts';
 import { FACILITY_KIND_LABELS } from '../../../state/words.ts';
-import { CellNumber, cellControl, type GroupProps, withoutRow, withRow } from './setup-field.tsx';
+import { CellNumber, cellControl, type GroupProps, Reasons, withoutRow, withRow } from './setup-field.tsx';
 import { useSetupContext } from './use-setup-context.ts';
 
 const SCOPES: Readonly<Record<TargetDraft['scope'], string>> = {
@@ -12,7 +12,7 @@ const SCOPES: Readonly<Record<TargetDraft['scope'], string>> = {
 const NEW_TARGET: TargetDraft = { scope: 'network', name: '', fromYear: '', atMost: '10' };
 
 /** Expected failed shares of length that must not be passed. */
-export function TargetFields({ draft, change, problems }: GroupProps) {
+export function TargetFields({ draft, change, problems, defaults }: GroupProps) {
   const { districts, firstYear } = useSetupContext();
   const years = horizonYears(draft, firstYear);
   const rows = draft.targets;
@@ -131,6 +131,7 @@ export function TargetFields({ draft, change, problems }: GroupProps) {
           Add a target
         </button>
       </div>
+      <Reasons defaults={defaults} fields={['targets']} />
     </>
   );
 }
