@@ -14,6 +14,7 @@ const SCREEN_PARTS: Record<ScreenName, ComponentType> = {
   evidence: lazy(async () => ({ default: (await import('./views/evidence/screen.tsx')).EvidenceScreen })),
   'odd-ones': lazy(async () => ({ default: (await import('./views/odd/screen.tsx')).OddOnesScreen })),
   budget: lazy(async () => ({ default: (await import('./views/budget/screen.tsx')).BudgetScreen })),
+  program: lazy(async () => ({ default: (await import('./views/program/screen.tsx')).ProgramScreen })),
   data: lazy(async () => ({ default: (await import('./views/data/screen.tsx')).DataScreen })),
 };
 

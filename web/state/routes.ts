@@ -6,6 +6,7 @@ export const SCREENS = [
   { path: '/evidence', name: 'evidence', label: 'Evidence', filtered: false },
   { path: '/odd-ones', name: 'odd-ones', label: 'Odd ones', filtered: false },
   { path: '/budget', name: 'budget', label: 'Budget', filtered: false },
+  { path: '/program', name: 'program', label: 'Program', filtered: false },
   { path: '/data', name: 'data', label: 'Data', filtered: false },
 ] as const;
 

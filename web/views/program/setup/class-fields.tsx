@@ -60,10 +60,12 @@ function ClassGrid({
   classes: readonly ClassDraft[];
   onChange: (classes: ClassDraft[]) => void;
 }) {
+  // A class that is not offered stays if it was put there otherwise.
+  const listed = [...CLASSES, ...classes.map((row) => row.sealantClass).filter((word) => !CLASSES.includes(word))];
   const rowOf = (sealantClass: SealantClass) => classes.find((row) => row.sealantClass === sealantClass);
   const put = (sealantClass: SealantClass, row: ClassDraft | null) =>
     onChange(
-      CLASSES.flatMap((word) => {
+      listed.flatMap((word) => {
         const kept = word === sealantClass ? row : (rowOf(word) ?? null);
         return kept ? [kept] : [];
       }),
@@ -96,7 +98,7 @@ function ClassGrid({
           </tr>
         </thead>
         <tbody>
-          {CLASSES.map((sealantClass) => {
+          {listed.map((sealantClass) => {
             const row = rowOf(sealantClass);
             const name = SEALANT_CLASS_LABELS[sealantClass];
             return (

@@ -10,6 +10,7 @@ import {
   cellControl,
   type GroupProps,
   NumberField,
+  Reasons,
   reasonOf,
   withoutRow,
   withRow,
@@ -29,6 +30,7 @@ export function PriceFields(props: GroupProps) {
   return (
     <>
       <PriceTable {...props} />
+      <Reasons defaults={defaults} fields={['prices']} />
       <div className="setup-numbers">
         <NumberField
           label="Spread of prices, %"
