@@ -4,7 +4,9 @@ import { JOINT_TYPE_LABELS, SEALANT_CLASS_LABELS } from '../../../state/words.ts
 import { type GroupProps, Reasons } from './setup-field.tsx';
 
 const JOINT_TYPES = Object.keys(JOINT_TYPE_LABELS) as JointType[];
-const CLASSES = (Object.keys(SEALANT_CLASS_LABELS) as SealantClass[]).filter((word) => word !== 'unknown');
+const CLASSES: readonly SealantClass[] = (Object.keys(SEALANT_CLASS_LABELS) as SealantClass[]).filter(
+  (word) => word !== 'unknown',
+);
 
 /** Which classes may be used where: every class with a price, or a choice by joint type and exposure to fuel. */
 export function ClassFields({ draft, change, problems, defaults }: GroupProps) {
