@@ -9,7 +9,6 @@ import { formatCount, formatLength } from '../../../state/format.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import { workYears } from '../../../state/work-years.ts';
 import { MapPlace, type MapScene } from '../../map/map-place.tsx';
-import '../../map/map.css';
 import { useTheme, useUnits } from '../../shared/preferences.ts';
 import { boundsQuery, facilitiesQuery, segmentCardQuery, settingsQuery, versionQuery } from '../../shared/queries.ts';
 import { Loading } from '../../shared/states.tsx';

@@ -7,6 +7,7 @@ import { csvText } from '../../../state/evidence-csv.ts';
 import { formatCount, formatLength } from '../../../state/format.ts';
 import { workCsv } from '../../../state/work-csv.ts';
 import type { WorkQuery } from '../../../state/work-query.ts';
+import '../../map/map.css';
 import { Switch } from '../../shared/controls.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 import { saveBlob, saveFile } from '../../shared/save-file.ts';
@@ -34,7 +35,7 @@ const MODES: readonly { value: MapMode; label: string }[] = [
   { value: 'year', label: 'Work of one year' },
   { value: 'first', label: 'Year of first reseal' },
 ];
-const ROW_PX = 44;
+const ROW_PX = 56;
 
 /** Where is worked when: a map with a year to be moved, and the work of that year beside it. */
 export function WhereAndWhen({ program }: { program: Program }) {

@@ -19,7 +19,7 @@ import { Link } from '../../shared/url.tsx';
 import { CommittedEntry, HeldBackEntry } from './decided-entry.tsx';
 import { DecidedList } from './decided-list.tsx';
 import { PasteRows } from './paste-rows.tsx';
-import { type GroupProps, Reasons } from './setup-field.tsx';
+import type { GroupProps } from './setup-field.tsx';
 
 /** Work already promised, segments held back for new pavement, and choices made by hand in the work list. */
 export function DecidedFields(props: GroupProps) {
@@ -32,7 +32,6 @@ export function DecidedFields(props: GroupProps) {
         Segments that the records mark as unsealed by policy are never in a program. Mark them on the screen{' '}
         <Link href="/data">Data</Link>.
       </p>
-      <Reasons defaults={props.defaults} fields={['committed', 'heldBack']} />
     </>
   );
 }
