@@ -78,7 +78,7 @@ test('a manager sets a budget, makes the program, leaves during the work and rea
   await expect.poll(async () => (await read<Job[]>('/api/jobs')).some(({ kind }) => kind === 'program')).toBe(true);
   await page.reload();
   await page.getByRole('tab', { name: 'Answer' }).click();
-  const table = page.getByRole('region', { name: /^Budget table/ });
+  const table = page.getByRole('region', { name: /^Budget table;/ });
   await table.waitFor(SOLVING);
   const program = await programOf('Spring budget');
   expect(program.years).toHaveLength(YEARS);

@@ -1,11 +1,10 @@
-import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Program } from '../../../../server/schemas/program.ts';
 import type { Scenario } from '../../../../server/schemas/scenario.ts';
 import type { MoneyOf } from '../../../state/budget-scale.ts';
 import { Switch } from '../../shared/controls.tsx';
 import { Answered, Banner, Empty } from '../../shared/states.tsx';
-import { programQuery } from '../program-queries.ts';
+import { useProgram } from '../use-program.ts';
 import './answer.css';
 import { BudgetPrices } from './budget-prices.tsx';
 import { Conflicts } from './conflicts.tsx';
@@ -20,7 +19,7 @@ import { WhereAndWhen } from './where-and-when.tsx';
 
 /** What the program says: in a sentence, in figures, in pictures and on the map. */
 export function Answer({ scenario }: { scenario: Scenario }) {
-  const program = useQuery(programQuery(scenario.id));
+  const program = useProgram(scenario);
   return (
     <Answered query={program} what="the program">
       {(data) =>

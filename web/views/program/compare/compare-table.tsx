@@ -60,7 +60,7 @@ function columnsFor(
               <path d="M1 6h32" stroke={stroke} strokeWidth={width} strokeDasharray={dash} />
             </svg>
             <span>
-              {name}
+              <span>{name}</span>
               {rule && <span className="interval soft rule">{rule}</span>}
             </span>
           </span>

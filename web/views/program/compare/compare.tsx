@@ -1,11 +1,9 @@
-import { useQueries } from '@tanstack/react-query';
-import type { Program } from '../../../../server/schemas/program.ts';
 import type { Scenario } from '../../../../server/schemas/scenario.ts';
 import { unlikeWords } from '../../../state/program-compare.ts';
 import { MOST_COMPARED } from '../../../state/program-view.ts';
 import { Banner, Empty, Failure, Loading } from '../../shared/states.tsx';
 import '../answer/answer.css';
-import { programQuery } from '../program-queries.ts';
+import { usePrograms } from '../use-program.ts';
 import { useProgramView } from '../use-program-view.ts';
 import { CompareFigure } from './compare-figure.tsx';
 import { CompareTable } from './compare-table.tsx';
@@ -15,17 +13,16 @@ import { WhatChanged } from './what-changed.tsx';
 /** Up to six programs side by side, always with the four baselines of the chosen scenario. */
 export function Compare({ scenario, scenarios }: { scenario: Scenario; scenarios: readonly Scenario[] }) {
   const [view, setView] = useProgramView();
-  const ids = [
-    scenario.id,
-    ...view.beside.filter((id) => id !== scenario.id && scenarios.some((each) => each.id === id)),
-  ];
-  const queries = useQueries({ queries: ids.map((id) => programQuery(id)) });
-  const failed = queries.find(({ isError, data }) => isError && data === undefined);
-  const waiting = queries.some(({ data }) => data === undefined);
-  const programs = queries.flatMap(({ data }): Program[] => (data ? [data] : []));
+  const beside = view.beside.flatMap((id) => scenarios.find((each) => each.id === id && id !== scenario.id) ?? []);
+  const { failed, waiting, programs } = usePrograms([scenario, ...beside]);
   return (
     <div className="stack answer">
-      <Beside scenario={scenario} scenarios={scenarios} chosen={ids} onChange={(beside) => setView({ beside })} />
+      <Beside
+        scenario={scenario}
+        scenarios={scenarios}
+        chosen={[scenario, ...beside].map(({ id }) => id)}
+        onChange={(ids) => setView({ beside: ids })}
+      />
       {failed ? (
         <Failure what="a program" error={failed.error} retry={() => void failed.refetch()} />
       ) : waiting ? (

@@ -12,7 +12,7 @@ import { JobLine } from '../../data/job-line.tsx';
 import { useJobs, useStartJob } from '../../data/use-jobs.ts';
 import { Answered, Banner } from '../../shared/states.tsx';
 import { Changes } from '../compare/changes.tsx';
-import { programQuery } from '../program-queries.ts';
+import { useProgram } from '../use-program.ts';
 import { useProgramView } from '../use-program-view.ts';
 import { useScenarioNews } from '../use-scenarios.ts';
 
@@ -28,7 +28,7 @@ export function Trial({ scenario, trial, program, forget }: Props) {
   const jobs = useJobs().filter((job) => isProgramJobOf(job, trial.id));
   const [running] = activeJobs(jobs);
   const [last] = jobs;
-  const tried = useQuery(programQuery(trial.id));
+  const tried = useProgram(trial);
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => heading.current?.focus(), []);
   const ready = !running && tried.data && tried.data.scenarioRevision === trial.revision;

@@ -1,8 +1,7 @@
-import { useQuery } from '@tanstack/react-query';
 import type { Program } from '../../../../server/schemas/program.ts';
 import type { Scenario } from '../../../../server/schemas/scenario.ts';
 import { Answered, Empty } from '../../shared/states.tsx';
-import { programQuery } from '../program-queries.ts';
+import { useProgram } from '../use-program.ts';
 import { useProgramView } from '../use-program-view.ts';
 import { ChoicesBar } from './choices-bar.tsx';
 import { Trial } from './trial.tsx';
@@ -12,7 +11,7 @@ import { WorkTable } from './work-table.tsx';
 
 /** Every reseal of the program with its reason; what is moved by hand is solved again before it is kept. */
 export function WorkList({ scenario, scenarios }: { scenario: Scenario; scenarios: readonly Scenario[] }) {
-  const program = useQuery(programQuery(scenario.id));
+  const program = useProgram(scenario);
   return (
     <Answered query={program} what="the program">
       {(data) =>
