@@ -15,6 +15,7 @@ const SCREENS = [
   ['/joints', 'No joints yet'],
   ['/service-life', 'No model has been fitted yet'],
   ['/budget', 'No budget yet'],
+  ['/program', 'No forecast to plan from yet'],
 ] as const;
 
 test.each([

@@ -58,6 +58,7 @@ test.each([
   ['/evidence', 'wide', WIDE],
   ['/odd-ones', 'wide', WIDE],
   ['/budget', 'wide', WIDE],
+  ['/program', 'wide', WIDE],
   ['/data', 'wide', WIDE],
   ['/map', 'narrow', NARROW],
 ] as const)('every control of %s (%s) is reached by Tab and shows its focus', async (screen, _name, viewport) => {

@@ -15,6 +15,14 @@ const SCREENS: readonly (readonly [string, (page: Page) => Promise<unknown>])[] 
   ['/joints', (page) => page.getByRole('columnheader', { name: /Segment/ }).waitFor()],
   ['/service-life', (page) => page.getByRole('heading', { name: 'Life by sealant class' }).waitFor()],
   ['/budget', (page) => page.getByRole('heading', { name: 'Year by year' }).waitFor()],
+  [
+    '/program',
+    (page) =>
+      page
+        .getByRole('heading', { name: /No scenario yet|Scenarios/ })
+        .first()
+        .waitFor(),
+  ],
   ['/data', (page) => page.getByRole('heading', { name: 'Load files' }).waitFor()],
 ];
 const SIZES = [

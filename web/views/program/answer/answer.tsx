@@ -14,7 +14,6 @@ import { Grounds } from './grounds.tsx';
 import { Headline } from './headline.tsx';
 import { ProgramTable } from './program-table.tsx';
 import { SpendingFigure } from './spending-figure.tsx';
-import { TakeAway } from './take-away.tsx';
 import { WhereAndWhen } from './where-and-when.tsx';
 
 /** What the program says: in a sentence, in figures, in pictures and on the map. */
@@ -47,7 +46,6 @@ function ProgramAnswer({ program, scenario }: { program: Program; scenario: Scen
         </Banner>
       )}
       {infeasible ? <Conflicts program={program} /> : <Headline program={program} />}
-      {!infeasible && <TakeAway program={program} />}
       {program.years.length > 0 && <Pictures program={program} scenario={scenario} />}
       <Grounds program={program} />
     </div>
