@@ -10,6 +10,8 @@ import { FileMaker } from './exports/file-maker.ts';
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
+import { closurePlanRoutes } from './routes/closure-plans.ts';
+import { closureRoutes } from './routes/closures.ts';
 import { driverRoutes } from './routes/drivers.ts';
 import { evidenceRoutes } from './routes/evidence.ts';
 import { exportRoutes } from './routes/exports.ts';
@@ -90,6 +92,8 @@ export async function buildApp(parts: AppParts) {
       await api.register(scenarioRoutes(store));
       await api.register(programRoutes(store, jobs));
       await api.register(programExportRoutes(store, new FileMaker(parts.databasePath)));
+      await api.register(closurePlanRoutes(store));
+      await api.register(closureRoutes(store));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },

@@ -14,6 +14,7 @@ export const PROBLEMS = {
   'no-forecast': { status: 404, title: 'No forecast has been made yet' },
   'no-evidence': { status: 404, title: 'No model has been tested against its records yet' },
   'no-program': { status: 404, title: 'No program has been made of this scenario yet' },
+  'no-schedule': { status: 404, title: 'No schedule has been made of this closure plan yet' },
   conflict: { status: 409, title: 'That cannot be done in its present state' },
   stale: { status: 412, title: 'It was changed since you read it' },
   'revision-needed': { status: 428, title: 'Say which revision you are changing' },

@@ -12,7 +12,7 @@ export function revisionOf(ifMatch: string | undefined): number | null {
   if (ifMatch === undefined)
     throw new ProblemError(
       'revision-needed',
-      'If-Match is missing; expected the revision that you read, in quotes, e.g. If-Match: "3". Two people may be changing the same scenario.',
+      'If-Match is missing; expected the revision that you read, in quotes, e.g. If-Match: "3". Two people may be changing the same thing.',
       [{ field: 'header.If-Match', found: 'missing', expected: 'a revision in quotes' }],
     );
   const tag = ifMatch.trim();

@@ -1,6 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { ClosureRulesSchema, GateProfileSchema } from './closure-rules.ts';
-import { KeySchema, Nullable } from './common.ts';
+import { KeySchema, Nullable, ProblemSchema } from './common.ts';
 import { FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
 
 const closed = { additionalProperties: false } as const;
@@ -53,8 +53,8 @@ export const ClosureSchema = Type.Object({
     }),
   ),
   crews: Type.Array(Type.String()),
-  lengthM: Type.Number(),
-  doneM: Nullable(Type.Number({ description: 'What was done of it; null: not told' })),
+  lengthM: Type.Number({ description: 'Of all its works' }),
+  doneM: Nullable(Type.Number({ description: 'What was done of it, in the order of its works; null: not told' })),
   sealant: Type.Array(
     Type.Object({ sealantClass: SealantClassSchema, litres: Nullable(Type.Number()), metres: Nullable(Type.Number()) }),
   ),
@@ -103,7 +103,8 @@ export const WorkableSchema = Type.Object({
   ),
 });
 
-export const ScheduleSchema = Type.Object({
+/** All of a schedule but its closures. */
+const ScheduleHeadFields = {
   planId: Type.String(),
   planName: Type.String(),
   planRevision: Type.Integer(),
@@ -112,7 +113,6 @@ export const ScheduleSchema = Type.Object({
   timeZone: Type.String(),
   madeAt: Type.String(),
   sentence: Type.String({ description: 'The schedule in plain words' }),
-  closures: Type.Array(ClosureSchema),
   unplaced: Type.Array(UnplacedSchema),
   refused: Type.Array(Type.Object({ segmentId: Type.String(), reason: Type.String() })),
   totals: Type.Object({
@@ -138,7 +138,10 @@ export const ScheduleSchema = Type.Object({
   gateProfile: GateProfileSchema,
   assumptions: Type.Array(Type.String()),
   cautions: Type.Array(Type.String()),
-});
+};
+export const ScheduleHeadSchema = Type.Object(ScheduleHeadFields);
+export type ScheduleHead = Static<typeof ScheduleHeadSchema>;
+export const ScheduleSchema = Type.Object({ ...ScheduleHeadFields, closures: Type.Array(ClosureSchema) });
 export type Schedule = Static<typeof ScheduleSchema>;
 
 export const ClosurePlanSchema = Type.Object({
@@ -166,6 +169,7 @@ export const ClosurePlanEditSchema = Type.Object(
   },
   closed,
 );
+export type ClosurePlanEdit = Static<typeof ClosurePlanEditSchema>;
 
 /** A change of one closure by hand. */
 export const ClosureEditSchema = Type.Object(
@@ -191,4 +195,64 @@ export const ClosureClashSchema = Type.Object({
       closureId: Nullable(KeySchema),
     }),
   ),
+});
+export type ClosureClash = Static<typeof ClosureClashSchema>;
+
+export const ClosurePlanListSchema = Type.Object({ plans: Type.Array(ClosurePlanSchema) });
+export const NewClosurePlanSchema = Type.Object(
+  {
+    name: Type.String({ minLength: 1, maxLength: 100 }),
+    note: Type.Optional(Type.String({ maxLength: 2000 })),
+    rules: Type.Optional({ ...ClosureRulesSchema, description: 'Left out: the defaults' }),
+  },
+  closed,
+);
+
+const MarkSchema = Type.String({ description: 'How far the number is to be trusted: seen, common practice, …' });
+/** Where a plan starts, and what its numbers come from. */
+export const ClosureDefaultsSchema = Type.Object({
+  rules: ClosureRulesSchema,
+  rates: Type.Array(
+    Type.Object({
+      key: Type.String(),
+      operation: Type.String(),
+      metresPerHour: Type.Number(),
+      bracket: Type.Tuple([Type.Number(), Type.Number()]),
+      workers: Type.Integer(),
+      mark: MarkSchema,
+      source: Type.String(),
+    }),
+  ),
+  gates: Type.Array(Type.Object({ profile: GateProfileSchema, words: Type.String(), source: Type.String() })),
+  openings: Type.Array(
+    Type.Object({
+      sealantClass: SealantClassSchema,
+      minutes: Type.Integer(),
+      mark: MarkSchema,
+      source: Type.String(),
+    }),
+  ),
+  reasons: Type.Array(Type.Object({ field: Type.String(), sentence: Type.String() })),
+});
+export type ClosureDefaults = Static<typeof ClosureDefaultsSchema>;
+
+export const ClosureWindowsSchema = Type.Object({
+  windows: Type.Array(
+    Type.Object({
+      startsAt: LocalTimeSchema,
+      endsAt: LocalTimeSchema,
+      weatherChance: Nullable(Type.Number()),
+      barred: Nullable(Type.String({ description: 'Why it may not close then; null: it may' })),
+    }),
+  ),
+});
+export const ClosureMoveSchema = Type.Object({ startsAt: LocalTimeSchema }, closed);
+export const ClosureConflictsSchema = Type.Object({
+  conflicts: Type.Array(Type.Object({ rule: Type.String(), sentence: Type.String() })),
+});
+export const ClosureEditedSchema = Type.Object({ plan: ClosurePlanSchema, closure: ClosureSchema });
+/** A refusal of the second of two editors: the problem, and what the first one changed. */
+export const StalePlanSchema = Type.Object({
+  ...ProblemSchema.properties,
+  ...ClosureClashSchema.properties,
 });

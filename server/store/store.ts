@@ -10,6 +10,7 @@ import type { LineGeometry, Segment } from '../schemas/segment.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { UnitCost } from '../schemas/unit-cost.ts';
 import type { JointType, RecordKind, SealantClass } from '../schemas/words.ts';
+import type { ClosureStore } from './closure-store.ts';
 import type { ScenarioStore } from './scenario-store.ts';
 
 /** Rows of one kind, as one batch of a load. */
@@ -35,6 +36,9 @@ export interface LoadTransaction {
   commit(): void;
   rollback(): void;
 }
+
+/** A segment's history with its line. */
+export type DrawnSegment = SegmentHistory & { geometry: LineGeometry };
 
 /** What the observation builder needs of one segment: its seals in order of installation, and its inspections. */
 export interface SegmentHistory {
@@ -112,6 +116,7 @@ export interface TileRun {
  * Methods answer promises so that a server database can stand beside the embedded one.
  */
 export interface Store extends ScenarioStore {
+  readonly closures: ClosureStore;
   close(): Promise<void>;
   /** Throws when the file is damaged. */ checkIntegrity(): Promise<void>;
   /** Grows by one with each committed change of records. */ dataVersion(): Promise<number>;

@@ -1,7 +1,6 @@
 import type { ClimateDay, ClimateStation } from '../../schemas/climate.ts';
 import type { Facility } from '../../schemas/facility.ts';
-import type { LineGeometry } from '../../schemas/segment.ts';
-import type { SegmentHistory } from '../store.ts';
+import type { DrawnSegment, SegmentHistory } from '../store.ts';
 import type { Connection } from './connection.ts';
 import { isoDay } from './day-number.ts';
 import { decodeGeometry } from './geometry-blob.ts';
@@ -83,7 +82,7 @@ export async function* readHistories(connection: Connection): AsyncGenerator<Seg
   }
 }
 
-export function findSegment(connection: Connection, id: string): (SegmentHistory & { geometry: LineGeometry }) | null {
+export function findSegment(connection: Connection, id: string): DrawnSegment | null {
   return connection.snapshot(() => {
     const [line] = connection.lines<SegmentLine>(`SELECT ${SEGMENT_COLUMNS} FROM segment WHERE id = ?`, id);
     const drawn = connection.get<{ geometry: Buffer }>('SELECT geometry FROM segment WHERE id = ?', id);
@@ -91,6 +90,34 @@ export function findSegment(connection: Connection, id: string): (SegmentHistory
     const [history] = withHistory(connection, [line]);
     return { ...history, geometry: decodeGeometry(drawn.geometry) };
   });
+}
+
+const FOUND_BATCH = 2000;
+
+export function findSegments(connection: Connection, ids: readonly string[]): DrawnSegment[] {
+  const found: DrawnSegment[] = [];
+  for (let at = 0; at < ids.length; at += FOUND_BATCH) {
+    const wanted = JSON.stringify(ids.slice(at, at + FOUND_BATCH));
+    const among = 'WHERE id IN (SELECT value FROM json_each(?)) ORDER BY row';
+    found.push(
+      ...connection.snapshot(() => {
+        const lines = connection.lines<SegmentLine>(`SELECT ${SEGMENT_COLUMNS} FROM segment ${among}`, wanted);
+        const drawn = connection.all<{ geometry: Buffer }>(`SELECT geometry FROM segment ${among}`, wanted);
+        return withHistory(connection, lines).map((history, i) => ({
+          ...history,
+          geometry: decodeGeometry(drawn[i].geometry),
+        }));
+      }),
+    );
+  }
+  return found;
+}
+
+export function readFacilityPlaces(connection: Connection): Map<string, { lon: number; lat: number }> {
+  const lines = connection.lines<[facilityId: string, lon: number, lat: number]>(
+    'SELECT facilityId, avg(lon), avg(lat) FROM segment GROUP BY facilityId',
+  );
+  return new Map(lines.map(([facilityId, lon, lat]) => [facilityId, { lon, lat }]));
 }
 
 export const listStations = (connection: Connection): ClimateStation[] =>

@@ -7,9 +7,19 @@ import { jobs } from './migrations/0004-jobs.ts';
 import { documents } from './migrations/0005-documents.ts';
 import { failedNowDraws } from './migrations/0006-failed-now-draws.ts';
 import { scenarios } from './migrations/0007-scenarios.ts';
+import { closures } from './migrations/0008-closures.ts';
 
 /** In order; `user_version` of a file is how many of them it has. Never edit one that has been released. */
-export const MIGRATIONS: readonly string[] = [records, forecast, runs, jobs, documents, failedNowDraws, scenarios];
+export const MIGRATIONS: readonly string[] = [
+  records,
+  forecast,
+  runs,
+  jobs,
+  documents,
+  failedNowDraws,
+  scenarios,
+  closures,
+];
 
 /** Marks the file as ours ("Kerf" in ASCII), so that another program's database is never written into. */
 const APPLICATION_ID = 0x4b657266;

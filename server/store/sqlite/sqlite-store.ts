@@ -16,6 +16,7 @@ import type {
   WorkQuery,
 } from '../scenario-store.ts';
 import type { BoxDegrees, LoadTransaction, Store, TileRun, TileSegment } from '../store.ts';
+import { closureStore } from './closure-store.ts';
 import { Connection } from './connection.ts';
 import { readDocument, saveDocument } from './documents.ts';
 import { type Figures, readFigures } from './figures.ts';
@@ -48,6 +49,7 @@ interface StoreSetup {
 
 /** The embedded store. Reads are short snapshots; writes stand in a queue; loads and forecasts have own connections. */
 export class SqliteStore implements Store {
+  readonly closures: Store['closures'];
   readonly #connection: Connection;
   readonly #setup: StoreSetup;
   readonly #writes: WriteQueue;
@@ -64,6 +66,7 @@ export class SqliteStore implements Store {
     this.#connection = connection;
     this.#setup = setup;
     this.#writes = new WriteQueue(setup.busyLimitMs);
+    this.closures = closureStore(connection, (write) => this.#write(write));
   }
 
   /** Waits for writes in the queue; a load that is still open is rolled back. */

@@ -6,6 +6,7 @@ import { afterEach, beforeEach, expect, test } from 'vitest';
 import { StoreError } from '../../../../server/store/errors.ts';
 import { MIGRATIONS } from '../../../../server/store/sqlite/migrate.ts';
 import { openSqliteStore } from '../../../../server/store/sqlite/open.ts';
+import { sampleRules, sampleSchedule, storedClosure } from './sample-closures.ts';
 import { loadNetwork, sampleNetwork } from './sample-network.ts';
 import { sampleInputs, sampleProgram, sampleWork } from './sample-program.ts';
 
@@ -94,6 +95,21 @@ test('a file of before there were scenarios takes them', async () => {
   await store.writeProgram('a', sampleProgram([sampleWork('S1')]));
   expect((await store.segmentsInBox([-98, 34, -97, 36], {}, 1, 'a'))[0].workByYear?.[0]).toBe(1);
   expect((await store.findSegment('S1'))?.seals).toHaveLength(1);
+  await store.checkIntegrity();
+  await store.close();
+});
+
+test('a file of before there were closures takes them', async () => {
+  const file = join(folder, 'old.sqlite');
+  makeOldFile(file, 7);
+  const store = openSqliteStore(file, { today: () => '2024-06-01' });
+  const { closures } = store;
+  expect(await closures.listClosurePlans()).toEqual([]);
+  await closures.addClosurePlan({ id: 'a', name: 'First', note: '', rules: sampleRules(), createdAt: '2024-06-01' });
+  const note = { sentence: 'Scheduled.', closureId: null, changedAt: '2024-06-02' };
+  await closures.writeSchedule('a', 1, sampleSchedule('a', [storedClosure()]), note);
+  expect((await closures.readSchedule('a'))?.closures).toEqual([storedClosure()]);
+  expect((await closures.findSegments(['S1']))[0].seals).toHaveLength(1);
   await store.checkIntegrity();
   await store.close();
 });
