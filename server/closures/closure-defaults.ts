@@ -52,7 +52,7 @@ async function chosenScenario(store: Store, id: string | undefined): Promise<Sto
 /** The year asked for, else the first with work; and the facilities with work in it. */
 async function yearWithWork(store: Store, { id, program }: StoredScenario, asked: number | undefined) {
   const byYear = new Map<number, Set<string>>();
-  for await (const batch of store.readWorks(id))
+  for await (const batch of store.readWorks(id, 'segment'))
     for (const { year, facilityId } of batch) byYear.set(year, (byYear.get(year) ?? new Set()).add(facilityId));
   const planned = program === null ? null : Number(program.planningDate.slice(0, 4));
   const first = [...byYear.keys()].sort((a, b) => a - b)[0];

@@ -26,7 +26,7 @@ export async function readWorkOfYear(
 ): Promise<WorkOfYear> {
   const wanted = new Set(facilityIds);
   const works: StoredWork[] = [];
-  for await (const batch of store.readWorks(scenarioId))
+  for await (const batch of store.readWorks(scenarioId, 'segment'))
     for (const work of batch)
       if (work.year === year && (wanted.size === 0 || wanted.has(work.facilityId))) works.push(work);
   const drawn = await store.closures.findSegments(works.map(({ segmentId }) => segmentId));
