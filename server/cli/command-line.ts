@@ -11,6 +11,7 @@ import { fitCommand } from './fit-command.ts';
 import { budgetCommand, forecastCommand } from './forecast-command.ts';
 import { loadCommand } from './load-command.ts';
 import { modelsCommand } from './models-command.ts';
+import { programCommand } from './program-command.ts';
 import { serveCommand } from './serve-command.ts';
 
 /** Runs one command line. @returns the exit code: 0 done, 1 data refused, 2 usage */
@@ -91,6 +92,21 @@ function buildProgram(end: (code: ExitCode) => void): Command {
     .option('--adopt <version>', 'make forecast and budget again with this version', wholeNumber)
     .addOption(json())
     .action(async (options) => end(await modelsCommand(options)));
+
+  data(command('program', 'Solve a scenario: what to reseal when, under its budgets'))
+    .requiredOption('--scenario <file>', 'JSON as sent to POST /api/scenarios; inputs left out are the defaults')
+    .addOption(json())
+    .option(
+      '--out <file...>',
+      'write to files by their endings: .xlsx, .pdf, .geojson, -table.csv, .csv (list of work)',
+    )
+    .addOption(new Option('--units <units>', 'of the files').choices(['si', 'us']).default('si'))
+    .option('--no-keep', 'leave no trace of it among the scenarios')
+    .addHelpText(
+      'after',
+      '\nThe scenario is kept under its name, in place of an earlier one of that name. Exit code 1 when no program keeps every limit.',
+    )
+    .action(async (options) => end(await programCommand(options)));
 
   data(command('export', 'Write joints, budget or life curves to a file'))
     .addArgument(new Argument('<what>', 'what to write').choices(EXPORTS))

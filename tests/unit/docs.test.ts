@@ -107,6 +107,7 @@ describe('commands', () => {
       'forecast',
       'load',
       'models',
+      'program',
       'serve',
     ]);
     const unknown = await Promise.all(

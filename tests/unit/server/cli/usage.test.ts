@@ -20,6 +20,7 @@ const OPTIONS = {
   fit: ['--lower', '--upper', '--entry', '--weight', '--covariates', '--family', '--prior', '--json'],
   forecast: ['--family', '--json', '--data'],
   budget: ['--json', '--data'],
+  program: ['--scenario', '--json', '--out', '--units', '--no-keep', '--data'],
   export: ['--format', '--units', '--out', '--filter', '--data'],
 };
 
