@@ -10,6 +10,7 @@ import { FileMaker } from './exports/file-maker.ts';
 import type { JobRunner } from './jobs/job-runner.ts';
 import { refuseOtherOrigins } from './local-only.ts';
 import { budgetRoutes } from './routes/budget.ts';
+import { closureExportRoutes } from './routes/closure-exports.ts';
 import { closurePlanRoutes } from './routes/closure-plans.ts';
 import { closureRoutes } from './routes/closures.ts';
 import { driverRoutes } from './routes/drivers.ts';
@@ -94,6 +95,7 @@ export async function buildApp(parts: AppParts) {
       await api.register(programExportRoutes(store, new FileMaker(parts.databasePath)));
       await api.register(closurePlanRoutes(store));
       await api.register(closureRoutes(store));
+      await api.register(closureExportRoutes(store));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');
     },

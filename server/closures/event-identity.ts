@@ -10,11 +10,12 @@ const shownOf = ({
   reserve,
   works,
   state,
+  locked,
   note,
   facilityName,
   conflicts,
 }: ClosureDraft): string =>
-  JSON.stringify([startsAt, endsAt, opensAt, reserve, works, state, note, facilityName, conflicts]);
+  JSON.stringify([startsAt, endsAt, opensAt, reserve, works, state, locked, note, facilityName, conflicts]);
 
 export interface IdentityClock {
   /** ISO instant of the change. */ readonly changedAt: string;

@@ -1,7 +1,11 @@
-import { tzlib_get_ical_block } from 'timezones-ical-library';
+import { tzlib_get_ical_block, tzlib_get_timezones } from 'timezones-ical-library';
+
+/** The library tells standard error of a name that it does not know, so it is asked for known ones only. */
+const KNOWN: ReadonlySet<string> = new Set(tzlib_get_timezones(false));
 
 /** VTIMEZONE (RFC 5545, section 3.6.5) of an IANA zone under its canonical name; null: none is known. */
 export function zoneBlock(timeZone: string): { readonly tzid: string; readonly block: string } | null {
+  if (!KNOWN.has(timeZone)) return null;
   const found = tzlib_get_ical_block(timeZone, false);
   if (!Array.isArray(found) || found.length < 2 || !found[0].startsWith('BEGIN:VTIMEZONE')) return null;
   return { tzid: found[1].replace(/^TZID=/, ''), block: found[0] };

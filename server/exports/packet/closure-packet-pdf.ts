@@ -1,0 +1,178 @@
+import { setImmediate } from 'node:timers/promises';
+import { weatherGate } from '../../../analytics/closures/weather-gates.ts';
+import { CLOSURE_CAUTIONS, OPERATION_CHECKS } from '../../closures/closure-words.ts';
+import { gateWords } from '../../closures/gate-words.ts';
+import { spokenTime } from '../../closures/local-time.ts';
+import { sealantWords, unitWords } from '../../closures/quantity-words.ts';
+import type { Closure, Schedule } from '../../schemas/closures.ts';
+import type { Settings } from '../../schemas/settings.ts';
+import type { Store } from '../../store/store.ts';
+import { FAINT, ReportPages } from '../report/report-pages.ts';
+import { drawTable } from '../report/report-table.ts';
+import type { Units } from '../units.ts';
+import { drawPacketMap, linesOf, type PacketLine } from './packet-map.ts';
+
+/** Work packets of some closures, each on pages of its own. The same schedule gives the same bytes. */
+export async function closurePacketPdf(
+  store: Store,
+  schedule: Schedule,
+  { closures, units }: { closures: readonly Closure[]; units: Units },
+): Promise<Buffer> {
+  const settings = await store.readSettings();
+  const title = closures.length === 1 ? `Closure of ${closures[0].facilityName}` : `Closures of ${schedule.planName}`;
+  const pages = new ReportPages({ title, units, madeOn: schedule.madeAt.slice(0, 10) });
+  const writer = new PacketWriter(pages, schedule, settings, units);
+  for (const [i, closure] of closures.entries()) {
+    if (i > 0) pages.newPage();
+    writer.write(closure, await facilityLines(store, closure));
+    await setImmediate(); // others are served between two packets
+  }
+  if (closures.length === 0) pages.paragraph('The schedule has no closures.');
+  return pages.finished(
+    `${settings.agencyName} · ${schedule.planName}, revision ${schedule.planRevision} · the operator's own procedure and the authority's notice govern`,
+  );
+}
+
+/** Lines of the facility, those of the closure numbered in order of work. */
+async function facilityLines(store: Store, { facilityId, works }: Closure): Promise<PacketLine[]> {
+  const numberOf = new Map<string, number>();
+  for (const { segmentId } of works) if (!numberOf.has(segmentId)) numberOf.set(segmentId, numberOf.size + 1);
+  const found: PacketLine[] = [];
+  for (const { segment, geometry } of await store.closures.findSegments([...numberOf.keys()]))
+    found.push({ lines: linesOf(geometry), number: numberOf.get(segment.id) ?? null });
+  // A filter is a list with commas, so a facility with a comma in its key is drawn without its other joints.
+  if (!facilityId.includes(','))
+    for await (const batch of store.exportSegments({ facility: facilityId }, true))
+      for (const { id, geometry } of batch)
+        if (geometry && !numberOf.has(id)) found.push({ lines: linesOf(geometry), number: null });
+  return found.sort((a, b) => (a.number ?? 0) - (b.number ?? 0));
+}
+
+class PacketWriter {
+  readonly #pages: ReportPages;
+  readonly #schedule: Schedule;
+  readonly #settings: Settings;
+  readonly #units: Units;
+
+  constructor(pages: ReportPages, schedule: Schedule, settings: Settings, units: Units) {
+    this.#pages = pages;
+    this.#schedule = schedule;
+    this.#settings = settings;
+    this.#units = units;
+  }
+
+  write(closure: Closure, lines: readonly PacketLine[]): void {
+    this.#front(closure);
+    drawPacketMap(this.#pages, lines, this.#units);
+    this.#segments(closure);
+    this.#quantities(closure);
+    this.#order(closure);
+    this.#weather(closure);
+    this.#pages.heading('Before anybody goes to work', 100);
+    for (const caution of CLOSURE_CAUTIONS) this.#pages.bullet(caution);
+  }
+
+  #front(closure: Closure): void {
+    const { agencyName, agencyInvented } = this.#settings;
+    const { timeZone } = this.#schedule;
+    const pages = this.#pages;
+    pages.line(agencyName, { size: 10, colour: FAINT });
+    if (agencyInvented)
+      pages.line('The agency, its pavements and its records are invented.', { colour: FAINT, size: 8 });
+    pages.line(`${closure.facilityName}: joint resealing`, { font: 'Helvetica-Bold', size: 18 });
+    if (closure.state !== 'planned') pages.line(`This closure is marked ${closure.state}.`, { font: 'Helvetica-Bold' });
+    pages.space(4);
+    pages.pair('Closed', `${spokenTime(closure.startsAt)} to ${spokenTime(closure.endsAt)} (${timeZone})`);
+    pages.pair('Open to traffic', `${spokenTime(closure.opensAt)}, if all goes as planned; not before the tack check`);
+    const { reserve } = closure;
+    pages.pair('Reserve', reserve ? `${spokenTime(reserve.startsAt)} to ${spokenTime(reserve.endsAt)}` : 'none');
+    pages.pair('Chance to finish', chanceWords(closure));
+    if (closure.closedFor.length > 0) pages.pair('Closed for work on', closure.closedFor.join(', '));
+    if (closure.note !== '') pages.pair('Note', closure.note);
+    for (const { sentence } of closure.conflicts) pages.pair('Conflict', sentence);
+    pages.pair(
+      'Cautions',
+      'At the end of this packet: dust, traffic and aircraft, products. Read them to the crew before work.',
+    );
+    pages.space(4);
+  }
+
+  #segments({ works }: Closure): void {
+    if (works.length === 0) return;
+    const { length, width } = unitWords(this.#units);
+    this.#pages.heading('Segments, in order along the pavement', 80);
+    const clock = (local: string) => local.slice(11);
+    const numbers = new Map<string, number>();
+    for (const { segmentId } of works) if (!numbers.has(segmentId)) numbers.set(segmentId, numbers.size + 1);
+    drawTable<Closure['works'][number]>(
+      this.#pages,
+      [
+        { title: 'No.', share: 5, align: 'right', of: ({ segmentId }) => String(numbers.get(segmentId)) },
+        { title: 'Segment', share: 17, of: ({ segmentId }) => segmentId },
+        { title: 'From', share: 9, align: 'right', of: ({ fromM }) => length(fromM) },
+        { title: 'To', share: 9, align: 'right', of: ({ toM }) => length(toM) },
+        { title: 'Length', share: 9, align: 'right', of: ({ lengthM }) => length(lengthM) },
+        {
+          title: 'Width',
+          share: 9,
+          align: 'right',
+          of: ({ widthMm }) => (widthMm === null ? 'measure' : width(widthMm)),
+        },
+        { title: 'Seal in place', share: 23, of: ({ sealantClassInPlace }) => words(sealantClassInPlace ?? 'none') },
+        { title: 'New seal', share: 23, of: ({ sealantClass }) => words(sealantClass) },
+        { title: 'Pass', share: 7, of: ({ pass }) => pass },
+        { title: 'Crew', share: 9, of: ({ crewId }) => crewId },
+        { title: 'Hours', share: 13, of: ({ startsAt, endsAt }) => `${clock(startsAt)}–${clock(endsAt)}` },
+      ],
+      works,
+      { size: 7 },
+    );
+  }
+
+  #quantities(closure: Closure): void {
+    const { length } = unitWords(this.#units);
+    this.#pages.heading('Quantities');
+    this.#pages.pair('Joint', length(closure.lengthM));
+    for (const words of sealantWords(closure, this.#units)) {
+      const [name, ...rest] = words.split(': ');
+      this.#pages.pair(name, rest.join(': '));
+    }
+    this.#pages.pair(
+      'Crew hours',
+      `${closure.crewHours.toFixed(1)} h of labour; crews ${closure.crews.join(', ') || 'none'}`,
+    );
+  }
+
+  #order({ operations }: Closure): void {
+    if (operations.length === 0) return;
+    this.#pages.heading('Order of work, and what is checked', 80);
+    for (const { kind, how, hours } of operations) {
+      const name = kind.charAt(0).toUpperCase() + kind.slice(1).replaceAll('-', ' ');
+      const time = hours === null ? 'a wait' : `${hours.toFixed(1)} machine hours`;
+      this.#pages.pair(`${name} (${time})`, `${how}. ${OPERATION_CHECKS[kind] ?? ''}`.trim());
+    }
+  }
+
+  #weather({ works }: Closure): void {
+    const classes = [...new Set(works.map(({ sealantClass }) => sealantClass))];
+    const gates = new Map(
+      classes.map((each) => weatherGate(this.#schedule.gateProfile, each)).map((gate) => [gate.id, gate]),
+    );
+    if (gates.size === 0) return;
+    this.#pages.heading('Weather limits', 60);
+    for (const gate of gates.values()) {
+      const { words, source } = gateWords(gate);
+      this.#pages.pair(gate.id === 'preformed' ? 'Preformed seals' : 'Sealant', `${words}. Source: ${source}.`);
+    }
+    this.#pages.paragraph('Outside these limits no joint is prepared. Measure pavement temperature on the pavement.');
+  }
+}
+
+const words = (name: string): string => name.replaceAll('-', ' ');
+
+function chanceWords({ finishChance, weatherChance }: Closure): string {
+  const percent = (share: number) => `${Math.round(share * 100)} %`;
+  const weather =
+    weatherChance === null ? 'weather not judged, no record near' : `workable weather ${percent(weatherChance)}`;
+  return finishChance === null ? `not reckoned; ${weather}` : `${percent(finishChance)} (weather and pace); ${weather}`;
+}
