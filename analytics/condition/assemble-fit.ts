@@ -87,8 +87,10 @@ function scaleOfShares({ weight }: ConditionData, { start, logSlope }: PreparedR
   return sum;
 }
 
+const counted = (seals: number): string => seals.toLocaleString('en');
+
 const usedSentence = ({ sealsWithShare, sealsWithTwoShares }: ReadingCounts): string =>
-  `Damaged shares of ${sealsWithShare} seals, ${sealsWithTwoShares} of them with two or more, sharpen life and forecasts.`;
+  `Damaged shares of ${counted(sealsWithShare)} seals, ${counted(sealsWithTwoShares)} of them with two or more, sharpen life and forecasts.`;
 
 function scoreOf({ gradient, hessian }: NewtonResult): number {
   const n = gradient.length;

@@ -110,6 +110,9 @@ function ordinary(level: LevelEffect, grouping: PooledGrouping, confidence: numb
   return `${name} shows nothing beyond chance: ${evidence(level, confidence)}.`;
 }
 
+/** "lots" for "lot", "facilities" for "facility". */
+const pluralOf = (name: string): string => (name.endsWith('y') ? `${name.slice(0, -1)}ies` : `${name}s`);
+
 function summary(
   { name, sentence }: PooledGrouping,
   odd: readonly OddLevel[],
@@ -121,7 +124,7 @@ function summary(
       : sentence;
   const early = odd.filter(({ direction }) => direction === 'fails early').length;
   const rest = thin > 0 ? `; ${thin} more have too little on record` : '';
-  return `Of ${judged} levels of ${name} judged, ${early} fail early and ${odd.length - early} last long beyond chance${rest}.`;
+  return `Of ${judged} ${pluralOf(name)} judged, ${early} fail early and ${odd.length - early} last long beyond chance${rest}.`;
 }
 
 const capital = (word: string): string => word.charAt(0).toUpperCase() + word.slice(1);

@@ -254,7 +254,8 @@ function sentenceOn(
   const worst = describe(ranked[0]);
   const notable = displacement.reduce((count, d) => count + (d > NOTABLE_SHARE * size ? 1 : 0), 0);
   const percent = 100 * (worst.medianRatio - 1);
-  const shift = `without the strongest the median life of the average seal would be ${Math.abs(percent).toFixed(1)} % ${percent < 0 ? 'shorter' : 'longer'}`;
+  const moved = Math.abs(percent) < 0.05 ? 'less than 0.1' : Math.abs(percent).toFixed(1);
+  const shift = `without the strongest the median life of the average seal would be ${moved} % ${percent < 0 ? 'shorter' : 'longer'}`;
   if (notable === 0) return `No record pulls the fit far; ${shift}.`;
   return `${notable} of ${displacement.length} pull the fit notably: check their dates first; ${shift}.`;
 }

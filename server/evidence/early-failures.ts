@@ -21,7 +21,7 @@ export function earlyFailures(network: EvidenceNetwork, current: CurrentFit | nu
   return {
     rule: RULE,
     sentence:
-      `${seals.length} of ${failures} failures came far below forecast life; about ${Math.round(expected)} would by chance ` +
+      `${seals.length.toLocaleString('en')} of ${failures.toLocaleString('en')} failures came far below forecast life; about ${Math.round(expected).toLocaleString('en')} would by chance ` +
       'if the fit is right. Several of one lot, crew or facility are not chance.',
     ...listOfSeals(seals),
   };

@@ -35,12 +35,16 @@ function largestShift({ changesInErrors }: InfluentialGroup, names: readonly str
 }
 
 /** A column as a reader knows it. */
-const nameOf = (column: string): string =>
-  COVARIATES.find(({ name }) => name === column)?.label ?? column.replace(/^class:/, 'life of class ');
+function nameOf(column: string): string {
+  if (column === 'class:unknown') return 'life where no class is on record';
+  const covariate = COVARIATES.find(({ name }) => name === column);
+  return covariate ? `effect of ${covariate.label.toLowerCase()}` : column.replace(/^class:/, 'life of class ');
+}
 
 function sentenceOf({ medianRatio }: InfluentialGroup, parameter: string, shift: number): string {
   const percent = 100 * (medianRatio - 1);
-  const life = `${percent >= 0 ? '+' : '−'}${Math.abs(percent).toFixed(2)} %`;
+  const life =
+    Math.abs(percent) < 0.005 ? 'less than 0.01 %' : `${percent >= 0 ? '+' : '−'}${Math.abs(percent).toFixed(2)} %`;
   return (
     `Without it, ${parameter} would move by ${shift >= 0 ? '+' : '−'}${Math.abs(shift).toFixed(2)} standard errors and the ` +
     `median life of the average seal by ${life}.`

@@ -23,6 +23,13 @@ export function oddOnes(
   };
 }
 
+/** Which of the contradictory seals the fit uses. */
+function used(left: number, kept: number): string {
+  if (kept === 0) return 'all are left out of the fit';
+  const confirmed = 'because a later record confirms the failure';
+  return left === 0 ? `all are kept, ${confirmed}` : `${left} are left out of the fit, ${kept} are kept ${confirmed}`;
+}
+
 function contradictorySeals(network: EvidenceNetwork): OddOnes['contradictory'] {
   const { contradictory } = network;
   const left = contradictory.filter(({ used }) => !used).length;
@@ -31,8 +38,7 @@ function contradictorySeals(network: EvidenceNetwork): OddOnes['contradictory'] 
     sentence:
       contradictory.length === 0
         ? 'No history contradicts itself.'
-        : `${contradictory.length} seals were found failed and later sound with no reseal on record: ${left} are left out of ` +
-          `the fit, ${contradictory.length - left} are kept because a later record confirms the failure.`,
+        : `${contradictory.length} seals were found failed and later sound with no reseal on record: ${used(left, contradictory.length - left)}.`,
     ...listOfSeals(
       // Those left out first: they are lost to the fit until somebody finds out what happened.
       contradictory

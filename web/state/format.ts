@@ -7,15 +7,19 @@ export const NOT_KNOWN = '–';
 const LOCALE = 'en-GB';
 const fixed = new Map<number, Intl.NumberFormat>();
 
-/** A number with thousands separators and a given number of decimals. */
+/** A number with thousands separators, a given number of decimals and a true minus sign; what rounds to 0 has none. */
 export function formatNumber(value: number | null | undefined, decimals = 0): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return NOT_KNOWN;
   let format = fixed.get(decimals);
   if (format === undefined) {
-    format = new Intl.NumberFormat(LOCALE, { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
+    format = new Intl.NumberFormat(LOCALE, {
+      minimumFractionDigits: decimals,
+      maximumFractionDigits: decimals,
+      signDisplay: 'negative',
+    });
     fixed.set(decimals, format);
   }
-  return format.format(value);
+  return format.format(value).replace('-', '−');
 }
 
 /** Decimals that leave about three digits in sight. */
@@ -77,6 +81,10 @@ export function formatShare(share: number | null | undefined): string {
   if (percent < 100 && percent >= 99.5) return '>99\u00a0%';
   return `${formatNumber(percent, percent > 0 && percent < 10 ? 1 : 0)}\u00a0%`;
 }
+
+/** A number of years, with a decimal only where there is one. */
+export const formatYears = (years: number): string =>
+  `${formatNumber(years, Number.isInteger(years) ? 0 : 1)}\u00a0${years === 1 ? 'year' : 'years'}`;
 
 export function formatAge(years: number | null | undefined): string {
   if (years === null || years === undefined) return NOT_KNOWN;

@@ -1,6 +1,6 @@
 import type { BacktestEvidence } from '../../../server/schemas/evidence-backtest.ts';
 import { formatPart } from '../../state/evidence-words.ts';
-import { formatDay, formatNumber, NOT_KNOWN } from '../../state/format.ts';
+import { formatDay, formatNumber, formatYears, NOT_KNOWN } from '../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../state/words.ts';
 import { DataTable } from '../shared/data-table.tsx';
 
@@ -25,7 +25,7 @@ export function BacktestFacts({ backtest }: { backtest: BacktestEvidence }) {
         <dt>Segments judged</dt>
         <dd>{formatPart(backtest.segmentsJudged, backtest.segmentsInNetwork)}</dd>
         <dt>Horizon</dt>
-        <dd>{formatNumber(backtest.horizonYears, 1)} years after each cut-off; later looks are not judged</dd>
+        <dd>{formatYears(backtest.horizonYears)} after each cut-off; later looks are not judged</dd>
         <dt>Sealed later</dt>
         <dd>{formatNumber(backtest.laterSealTrials)} looks were at seals installed after the cut-off</dd>
         <dt>Left out</dt>
@@ -57,7 +57,9 @@ export function BacktestFacts({ backtest }: { backtest: BacktestEvidence }) {
           {
             key: 'status',
             head: 'Fit',
-            cell: ({ status, note }) => <span className="words">{note ? `${status}: ${note}` : status}</span>,
+            cell: ({ status, note }) => (
+              <span className="words">{note ?? (status === 'ok' ? 'converged' : status)}</span>
+            ),
           },
         ]}
       />

@@ -95,8 +95,8 @@ function columnsFor(by: CalibrationBy, counted: CountedBy, units: Units): Column
   return [
     { key: 'group', head: CALIBRATION_BY_LABELS[by], cell: ({ label }) => label },
     { key: 'forecast', head: 'Forecast', numeric: true, cell: ({ forecast }) => formatShare(forecast) },
-    { key: 'range', head: '80 % interval', numeric: true, cell: (row) => formatRange(row, formatShare) },
     { key: 'found', head: 'Found', numeric: true, cell: (row) => <Found row={row} /> },
+    { key: 'range', head: 'Expected, 80 %', numeric: true, cell: (row) => formatRange(row, formatShare) },
     { key: 'amount', head: failed, numeric: true, cell: ({ foundAmount }) => amount(foundAmount) },
     { key: 'looks', head: 'Looks', numeric: true, cell: ({ trials }) => formatNumber(trials) },
   ];

@@ -69,7 +69,13 @@ function coxSnellChart(boxes: readonly Box[]): Plot.PlotOptions {
   const curve = Array.from({ length: CURVE_POINTS + 1 }, (_, i) => (i * last) / CURVE_POINTS);
   return {
     x: { domain: [0, last], label: 'Residual (cumulative hazard)', labelAnchor: 'center', labelArrow: 'none' },
-    y: { domain: [0, 1], label: 'Share above it', grid: true, tickFormat: '.0%', ticks: 5 },
+    y: {
+      domain: [0, 1],
+      label: 'Share above it',
+      grid: true,
+      tickFormat: (share: number) => `${Math.round(100 * share)} %`,
+      ticks: 5,
+    },
     marginLeft: 48,
     marginBottom: 44,
     marginTop: 26,

@@ -1,6 +1,6 @@
 import type { Static } from 'typebox';
 import type { EntryAgeCheckSchema } from '../../../server/schemas/evidence-diagnostics.ts';
-import { formatNumber } from '../../state/format.ts';
+import { formatAge, formatNumber } from '../../state/format.ts';
 
 /** Whether seals that came under observation young tell the same story as those that came old. */
 export function EntryAge({ check }: { check: Static<typeof EntryAgeCheckSchema> }) {
@@ -27,8 +27,9 @@ export function EntryAge({ check }: { check: Static<typeof EntryAgeCheckSchema> 
       <dl className="facts">
         <dt>Young half</dt>
         <dd>
-          {formatNumber(check.youngRows)} seals, under observation from an age of up to{' '}
-          {formatNumber(check.entryYears, 1)} years; {formatNumber(check.youngFailures)} of them failed
+          {formatNumber(check.youngRows)} seals, under observation from{' '}
+          {check.entryYears < 0.05 ? 'their installation' : `an age of up to ${formatAge(check.entryYears)}`};{' '}
+          {formatNumber(check.youngFailures)} of them failed
         </dd>
         <dt>Old half</dt>
         <dd>{formatNumber(check.oldRows)} seals</dd>
@@ -36,7 +37,7 @@ export function EntryAge({ check }: { check: Static<typeof EntryAgeCheckSchema> 
           <>
             <dt>Life by the young half</dt>
             <dd>
-              {two(check.lifeRatio)} times that by all, 95 % interval {two(check.lower)} to {two(check.upper)}
+              {two(check.lifeRatio)} times that by all, 95{'\u00a0'}% interval {two(check.lower)} to {two(check.upper)}
             </dd>
           </>
         )}

@@ -66,6 +66,9 @@ function Staleness({ report }: { report: EvidenceReport }) {
   );
 }
 
+/** Days of a sentence of the server, said as the screens say them. */
+const withDays = (sentence: string): string => sentence.replace(/\d{4}-\d{2}-\d{2}/g, formatDay);
+
 /** What the evidence was made from, and the way to make it anew. */
 function Origin({ report }: { report: EvidenceReport }) {
   const { settingsUsed: used, notes } = report;
@@ -88,13 +91,14 @@ function Origin({ report }: { report: EvidenceReport }) {
         </dd>
         <dt>Uncertainty</dt>
         <dd>
-          {used.draws} draws of the parameters, seed {used.seed}: the same records give the same numbers again
+          {used.draws} draws of the parameters at each cut-off, seed {used.seed}: the same records give the same numbers
+          again
         </dd>
       </dl>
       {notes.length > 0 && (
         <ul className="notes small">
           {notes.map((note) => (
-            <li key={note}>{note}</li>
+            <li key={note}>{withDays(note)}</li>
           ))}
         </ul>
       )}

@@ -22,7 +22,7 @@ interface IntervalChart {
 }
 
 const RATIO_TICKS = [0.1, 0.2, 0.33, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 3, 5, 10];
-const NARROW_RATIO_TICKS = [0.1, 0.2, 0.5, 1, 2, 5, 10];
+const FEW_RATIO_TICKS = [0.1, 0.2, 0.5, 1, 2, 5, 10];
 /** Ratios beyond this are drawn at the edge: an empty group has a ratio of 0 and no place on a logarithmic axis. */
 const WIDEST_RATIO = 10;
 
@@ -100,7 +100,8 @@ function ratioScale(lines: readonly IntervalLine[], narrow: boolean) {
     .reduce((a, b) => Math.max(a, b), 1.3);
   const rounded = Math.min(WIDEST_RATIO, reach * 1.05);
   const domain: [number, number] = [1 / rounded, rounded];
-  const wanted = narrow && rounded > 1.6 ? NARROW_RATIO_TICKS : RATIO_TICKS;
+  // Between a fifth and five times the names of all ticks have room.
+  const wanted = rounded > (narrow ? 1.6 : 5) ? FEW_RATIO_TICKS : RATIO_TICKS;
   const ticks = wanted.filter((tick) => tick >= domain[0] && tick <= domain[1]);
   return { type: 'log' as const, domain, ticks };
 }
@@ -117,7 +118,7 @@ function plainScale(
   const values = lines
     .flatMap(({ value, lower, upper, forecast }) => [value, lower, upper, forecast ?? null, reference])
     .filter((value) => value !== null);
-  const ticks = narrow ? 4 : 8;
+  const ticks = narrow ? 4 : kind === 'difference' ? 5 : 8;
   const [least, most] = [Math.min(...values, from), Math.max(...values, from + 0.01)];
   const room = (most - least) * 0.06;
   if (kind === 'difference') return { domain: [least - room, most + room], ticks };

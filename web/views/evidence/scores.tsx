@@ -13,7 +13,7 @@ interface ScoreRow {
   readonly comparison: Comparison | null;
 }
 
-/** The model beside three simple methods, given the same records: in words, then in scores. */
+/** The model beside other methods, given the same records: in words, then in scores. */
 export function Scores({ backtest }: { backtest: BacktestEvidence }) {
   const { comparisons } = backtest;
   const narrow = useNarrow();
@@ -41,7 +41,7 @@ export function Scores({ backtest }: { backtest: BacktestEvidence }) {
         ))}
       </ul>
       <EvidenceFigure
-        title="Gain over simpler methods"
+        title="Gain over other methods"
         name="scores"
         note={
           <>

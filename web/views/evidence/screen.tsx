@@ -77,7 +77,7 @@ function Backtest({ report: { backtest, modelVersion } }: { report: EvidenceRepo
       </section>
       {backtest.comparisons.length > 0 && (
         <section className="card stack" aria-labelledby="scores-title">
-          <h2 id="scores-title">Is it better than what is done today?</h2>
+          <h2 id="scores-title">Is it better than simpler ways?</h2>
           <Scores backtest={backtest} />
         </section>
       )}

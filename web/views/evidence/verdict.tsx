@@ -1,7 +1,7 @@
 import type { ReactNode } from 'react';
 import type { BacktestEvidence } from '../../../server/schemas/evidence-backtest.ts';
 import { inPlainWords, restsOn, type Tone, VERDICT_MARKS } from '../../state/evidence-words.ts';
-import { formatNumber, formatShare } from '../../state/format.ts';
+import { formatNumber, formatShare, formatYears } from '../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../state/words.ts';
 import { Readout } from '../shared/page.tsx';
 
@@ -56,11 +56,7 @@ export function VerdictCard({ backtest }: { backtest: BacktestEvidence }) {
             value={formatNumber(backtest.cutoffs.length)}
             more="the model knew nothing later"
           />
-          <Readout
-            name="Years forecast"
-            value={formatNumber(backtest.horizonYears, Number.isInteger(backtest.horizonYears) ? 0 : 1)}
-            more="after each cut-off"
-          />
+          <Readout name="Forecast ahead" value={formatYears(backtest.horizonYears)} more="after each cut-off" />
         </dl>
         {verdict.tooThin.length > 0 && (
           <p className="small soft">

@@ -54,7 +54,7 @@ export function Influence({ list }: { list: OddOnes['influential'] }) {
       columns={[
         {
           key: 'distance',
-          head: 'Moves the fit by',
+          head: 'Moves the fit by, 2 log-likelihood',
           numeric: true,
           cell: ({ distance }) => formatNumber(distance, 3),
         },

@@ -14,6 +14,10 @@ export const PLOT_INK = {
   fault: 'var(--fault)',
 } as const;
 
+/** Below the axis as Plot puts it, a label in letters of this size loses what hangs below its line. */
+const withLabelInside = ({ x, marginBottom }: Plot.PlotOptions): Plot.PlotOptions['x'] =>
+  x && marginBottom !== undefined ? { labelOffset: marginBottom - 8, ...x } : x;
+
 /**
  * An Observable Plot picture as wide as its place. `label` is its text alternative: say what is seen, not how.
  * `options` should be memoised; the picture is drawn again when it, the width or the theme changes.
@@ -42,6 +46,7 @@ export function PlotPicture({
     if (width === 0) return;
     const drawing = Plot.plot({
       ...options,
+      x: withLabelInside(options),
       width,
       height,
       style: { background: 'transparent', color: 'var(--ink)', fontFamily: 'var(--font-text)', fontSize: '12px' },

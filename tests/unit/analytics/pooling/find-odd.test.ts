@@ -44,7 +44,7 @@ describe('lots that differ', () => {
     );
     expect(result.sentences[2]).toBe(result.odd[0].sentence);
     expect(result.sentences[0]).toMatch(/^Lot A1 shows nothing beyond chance: /);
-    expect(result.sentence).toBe('Of 20 levels of lot judged, 1 fail early and 0 last long beyond chance.');
+    expect(result.sentence).toBe('Of 20 lots judged, 1 fail early and 0 last long beyond chance.');
   });
 });
 
