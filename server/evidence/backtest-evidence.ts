@@ -34,10 +34,10 @@ export function backtestEvidence(inputs: BacktestInputs, progress: (share: numbe
   const options = { cutoffs, horizonYears: TRIAL_HORIZON_YEARS };
   const found = backtestTrials(network.histories, rules, options, (share) => progress(0.1 * share));
   const { failureThresholdShare } = rules;
-  const { fits, agesAlone, withShares } = pastModels({ ...inputs, failureThresholdShare }, found.knownBefore, (c) =>
-    progress(0.1 + (0.3 * c) / cutoffs.length),
+  const { fits, agesAlone, withShares } = pastModels({ ...inputs, failureThresholdShare }, found.knownBefore, (share) =>
+    progress(0.1 + 0.5 * share),
   );
-  progress(0.4);
+  progress(0.6);
   const forecastOf = (name: string, models: readonly CutoffModel[]) => modelForecast(name, found.trials, models);
   const baselines = baselineForecasts(found, (sealantClass) => classPrior(sealantClass).medianYears);
   const report = backtest(
@@ -45,7 +45,7 @@ export function backtestEvidence(inputs: BacktestInputs, progress: (share: numbe
     forecastOf(MODEL_NAME, withShares ?? agesAlone),
     [...(withShares ? [forecastOf(AGES_ALONE_NAME, agesAlone)] : []), ...baselines.forecasts],
     { seed: SEED },
-    (share) => progress(0.4 + 0.55 * share),
+    (share) => progress(0.6 + 0.35 * share),
   );
   return {
     ...report,

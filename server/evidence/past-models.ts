@@ -25,17 +25,20 @@ export interface PastModels {
   readonly withShares: readonly CutoffModel[] | null;
 }
 
-/** Fits the model in use again, for each cut-off date to what was known then. @param onFit called before each */
+/**
+ * Fits the model in use again, for each cut-off date to what was known then.
+ * @param onFit called with the share of the fits done, 0 to 1; what it throws stops the work
+ */
 export function pastModels(
   inputs: PastModelInputs,
   knownBefore: readonly KnownBefore[],
-  onFit: (cutoff: number) => void = () => undefined,
+  onFit: (shareDone: number) => void = () => undefined,
 ): PastModels {
   // How shares grow stays as the first cut-off that could tell has found it: finding it takes three fits.
   let link: ShareLink | undefined;
   const fits = knownBefore.map((known, c) => {
-    onFit(c);
-    const fitted = fitBefore(inputs, known, link);
+    const tell = (partDone: number): void => onFit((c + partDone) / knownBefore.length);
+    const fitted = fitBefore(inputs, known, link, tell);
     link = fitted.read?.shares?.reading.link ?? link;
     return fitted;
   });
@@ -52,14 +55,20 @@ export function pastModels(
   };
 }
 
+/** Of the time that fits for one cut-off take, what those of ages alone take. */
+const AGES_PART = 0.2;
+
 function fitBefore(
   { model, readsShares, matrix, failureThresholdShare }: PastModelInputs,
   known: KnownBefore,
   link: ShareLink | undefined,
+  tell: (partDone: number) => void,
 ): CutoffFit {
+  tell(0);
   const { rows, readings } = known;
   const data = aftDataOf(model, rows, matrix);
   const ages = refit(model, data);
+  tell(AGES_PART);
   const read = readsShares
     ? refitWithShares(model, { data, seal: rows.seal, refit: ages }, { readings, failureThresholdShare, link })
     : null;
