@@ -9,8 +9,8 @@ import type { SealRecord } from './seal-records.ts';
 export const FAILED_SHARE = 0.1;
 /** Damaged share grows as FAILED_SHARE x (age / life) ^ GROWTH. */
 export const GROWTH = 2.2;
-/** Standard deviation of the logarithm of a reading about the true share. */
-export const READING_LOG_SD = 0.2;
+/** Standard deviation of the logarithm of a reading about the true share: right to a factor of 1.5 in four of five cases. */
+export const READING_LOG_SD = 0.3;
 
 /** An inspection as written down. */
 export interface Reading {
