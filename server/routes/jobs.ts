@@ -8,6 +8,8 @@ import { type Job, JobSchema } from '../schemas/job.ts';
 
 const JobParams = Type.Object({ id: Type.String({ maxLength: 64 }) });
 const JOBS_LISTED = 20;
+/** Some clients take a stream for dead that says nothing for minutes, as a long fit does. */
+const STILL_HERE_MS = 20_000;
 
 /** Long work: what runs, how far it is, and a way to stop it. */
 export const jobRoutes =
@@ -61,7 +63,13 @@ export const jobRoutes =
           if (job.finishedAt) events.end();
         };
         const stop = jobs.watch(params.id, send);
-        events.once('close', stop);
+        const stillHere = setInterval(() => {
+          if (!events.writableEnded) events.write(': still here\n\n');
+        }, STILL_HERE_MS).unref();
+        events.once('close', () => {
+          clearInterval(stillHere);
+          stop();
+        });
         reply.raw.once('close', () => events.destroy());
         send(await found(params.id)); // read after watching, so that an end in between is not missed
         return reply.type('text/event-stream').header('cache-control', 'no-store').send(events);

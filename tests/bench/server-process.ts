@@ -93,6 +93,7 @@ async function* eventsOf(response: Response): AsyncGenerator<Job> {
     text += decoder.decode(chunk, { stream: true });
     const events = text.split('\n\n');
     text = events.pop() ?? '';
-    for (const event of events) yield JSON.parse(event.slice(event.indexOf('data: ') + 6)) as Job;
+    const told = events.filter((event) => event.includes('data: '));
+    for (const event of told) yield JSON.parse(event.slice(event.indexOf('data: ') + 6)) as Job;
   }
 }
