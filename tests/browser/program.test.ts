@@ -92,7 +92,7 @@ test('a manager sets a budget, makes the program, leaves during the work and rea
   await context.close();
 });
 
-test('every picture stands beside its numbers and saves both', async () => {
+test('every picture stands beside its numbers and saves both; the program goes out as files', async () => {
   const { id } = await named('Spring budget');
   const { context, page, faults } = await openPage(browser);
   await page.goto(`${address}/program?scenario=${id}&part=answer`);
@@ -109,6 +109,18 @@ test('every picture stands beside its numbers and saves both', async () => {
     expect((await saved(figure.getByRole('button', { name: /CSV/ }))).toString().split('\r\n').length).toBeGreaterThan(
       2,
     );
+  }
+  const files = page.getByRole('region', { name: 'Take it away' });
+  for (const [name, starts] of [
+    ['Workbook (XLSX)', 'PK'],
+    ['Report (PDF)', '%PDF'],
+    ['Budget table (CSV)', ''],
+    ['Work list (CSV)', ''],
+    ['Map (GeoJSON)', '{'],
+  ] as const) {
+    const content = await saved(files.getByRole('link', { name }));
+    expect(content.length).toBeGreaterThan(100);
+    expect(content.subarray(0, starts.length).toString()).toBe(starts);
   }
   expect(faults).toEqual([]);
   await context.close();

@@ -1,6 +1,7 @@
 import type { Job } from '../../server/schemas/job.ts';
 import type { Program, ProgramChanges, ProgramWorkPage } from '../../server/schemas/program.ts';
 import type { NewScenario, Scenario, ScenarioDefaults, ScenarioEdit } from '../../server/schemas/scenario.ts';
+import type { Units } from '../state/units.ts';
 import type { WorkQuery } from '../state/work-query.ts';
 import { nullWhenMissing } from './missing.ts';
 import { apiUrl, requestJson } from './request.ts';
@@ -45,6 +46,17 @@ export const fetchWorkPage = (scenarioId: string, { query, limit, after }: WorkP
 /** From one scenario's program to another's. */
 export const fetchProgramChanges = (from: string, to: string, signal?: AbortSignal) =>
   requestJson<ProgramChanges>(`${scenarioPath(to)}/changes`, { query: { from }, signal });
+
+export type ProgramFile = 'xlsx' | 'pdf' | 'table-csv' | 'work-csv' | 'geojson';
+const FILE_ENDINGS: Readonly<Record<ProgramFile, string>> = {
+  xlsx: '.xlsx',
+  pdf: '.pdf',
+  'table-csv': '-table.csv',
+  'work-csv': '-work.csv',
+  geojson: '.geojson',
+};
+export const programFileUrl = (scenarioId: string, file: ProgramFile, units: Units): string =>
+  apiUrl(`/export/program/${encodeURIComponent(scenarioId)}${FILE_ENDINGS[file]}`, { units });
 
 /** Template address of tiles that carry the program's work by year; absolute, since a worker asks for them. */
 export const programTileUrl = (origin: string, scenarioId: string, version: string): string =>

@@ -4,7 +4,7 @@ import { refusedCsvUrl } from '../../../../web/api/loads.ts';
 import { nullWhenMissing } from '../../../../web/api/missing.ts';
 import { fetchModel, startForecast } from '../../../../web/api/model.ts';
 import { ApiProblem } from '../../../../web/api/request.ts';
-import { editScenario, fetchProgramChanges } from '../../../../web/api/scenarios.ts';
+import { editScenario, fetchProgramChanges, programFileUrl } from '../../../../web/api/scenarios.ts';
 
 const problem = (status: number) =>
   Promise.reject(new ApiProblem({ title: 'No', status, detail: 'None yet', errors: undefined }));
@@ -54,5 +54,6 @@ describe('what is asked of the server', () => {
     expect(sent[0][0]).toBe('/api/scenarios/a%20b');
     expect(sent[0][1]).toMatchObject({ method: 'PATCH', headers: { 'if-match': '"7"' }, body: '{"locked":true}' });
     expect(sent[1][0]).toBe('/api/scenarios/new/changes?from=old');
+    expect(programFileUrl('a b', 'work-csv', 'us')).toBe('/api/export/program/a%20b-work.csv?units=us');
   });
 });

@@ -14,6 +14,7 @@ import { Grounds } from './grounds.tsx';
 import { Headline } from './headline.tsx';
 import { ProgramTable } from './program-table.tsx';
 import { SpendingFigure } from './spending-figure.tsx';
+import { TakeAway } from './take-away.tsx';
 import { WhereAndWhen } from './where-and-when.tsx';
 
 /** What the program says: in a sentence, in figures, in pictures and on the map. */
@@ -46,6 +47,7 @@ function ProgramAnswer({ program, scenario }: { program: Program; scenario: Scen
         </Banner>
       )}
       {infeasible ? <Conflicts program={program} /> : <Headline program={program} />}
+      <TakeAway program={program} />
       {program.years.length > 0 && <Pictures program={program} scenario={scenario} />}
       <Grounds program={program} />
     </div>

@@ -1,3 +1,4 @@
+import { Fragment } from 'react';
 import type { Program } from '../../../../server/schemas/program.ts';
 import { formatDay, formatNumber } from '../../../state/format.ts';
 import { Link } from '../../shared/url.tsx';
@@ -26,6 +27,19 @@ export function Grounds({ program }: { program: Program }) {
             : 'by a price on each budget, with a proven bound'}
         </dd>
       </dl>
+      {program.asked.length > 0 && (
+        <details>
+          <summary>What was asked</summary>
+          <dl className="facts">
+            {program.asked.map(({ what, value }) => (
+              <Fragment key={what}>
+                <dt>{what}</dt>
+                <dd>{value}</dd>
+              </Fragment>
+            ))}
+          </dl>
+        </details>
+      )}
       {program.assumptions.length > 0 && (
         <>
           <h3>Assumed</h3>
