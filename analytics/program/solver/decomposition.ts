@@ -2,7 +2,10 @@ import type { ProgramProblem, SolveOptions } from '../program-problem.ts';
 import { type FacilityBlocks, facilityBlocks } from './blocks.ts';
 import { FacilityBound } from './facility-bound.ts';
 import { PlanImprovement } from './improve-plan.ts';
+import { type Answered, PlanMixture } from './mix-plans.ts';
+import { SegmentMixture } from './mix-segments.ts';
 import { networkLayout } from './network-layout.ts';
+import { PlanOscillation } from './oscillate-plan.ts';
 import { PathTables } from './path-tables.ts';
 import { PlanState } from './plan-state.ts';
 import { PriceBundle } from './price-bundle.ts';
@@ -13,6 +16,7 @@ import { emptyUsage, type RowSet } from './row-set.ts';
 /** Above so many segments the first prices come from a sample of so many. */
 const SAMPLE = 10_000;
 const DEAREST = 1e4;
+const KICKS = Number(process.env.KICKS ?? 0);
 
 export interface Decomposed {
   readonly state: PlanState;
@@ -47,15 +51,68 @@ class Decomposition {
 
   run(): Decomposed {
     const { count } = this.#problem;
-    let prices: Float64Array = new Float64Array(this.#rows.count);
+    let start: Float64Array = new Float64Array(this.#rows.count);
     const most = this.#options.rounds;
-    if (count > 2 * SAMPLE) prices = this.#search(prices, this.#blocks(SAMPLE), Math.ceil(0.6 * most));
-    prices = this.#search(prices, this.#blocks(count), most);
+    if (count > 2 * SAMPLE) start = this.#search(start, this.#blocks(SAMPLE), Math.ceil(0.6 * most)).bundle.center;
+    const blocks = this.#blocks(count);
+    const { bundle, answered } = this.#search(start, blocks, most);
+    const prices = bundle.center;
     this.#bound = this.#boundAt(prices);
     this.#tell(0.8, null);
-    const state = this.#planAt(prices);
-    const feasible = new PlanRepair(state).run(prices, this.#cancelled);
-    if (feasible) new PlanImprovement(state).run(prices, 4, this.#cancelled);
+    const state = new PlanState(this.#tables);
+    const mixture = new PlanMixture(this.#oracle, blocks, { cuts: bundle.cuts, prices }, answered);
+    mixture.choose();
+    let finalPrices: Float64Array = prices;
+    if (process.env.FIX === '0') mixture.write(state);
+    else {
+      mixture.openInto(this.#oracle.open);
+      const fixed = this.#search(prices, blocks, 40, true);
+      finalPrices = fixed.bundle.center;
+      if (process.env.V)
+        console.log('fixed', fixed.bundle.centerValue.toFixed(0), fixed.bundle.hope.toFixed(0), fixed.bundle.rounds);
+      const second = new SegmentMixture(
+        state,
+        { cuts: fixed.bundle.cuts, prices: finalPrices, blocks: blocks.count },
+        fixed.answered,
+      );
+      for (let at = 0; at < blocks.facilities.length; at++) second.take(blocks.facilities[at], blocks.block[at]);
+    }
+    if (process.env.V)
+      console.log(
+        'center',
+        bundle.centerValue.toFixed(0),
+        'hope',
+        bundle.hope.toFixed(0),
+        'rounds',
+        bundle.rounds,
+        'bound',
+        this.#bound.toFixed(0),
+        'mixpriced',
+        mixValue(state, prices).toFixed(0),
+      );
+    if (process.env.V)
+      console.log(
+        'mixed',
+        state.missed(),
+        [...state.used].map((u, r) => (u / this.#rows.most[r]).toFixed(2)).join(' '),
+      );
+    let feasible = new PlanRepair(state).run(finalPrices, this.#cancelled);
+    if (process.env.V)
+      console.log(
+        'repaired priced',
+        mixValue(state, prices).toFixed(0),
+        'true',
+        mixValue(
+          state,
+          prices.map(() => 0),
+        ).toFixed(0),
+      );
+    if (feasible) new PlanImprovement(state).run(finalPrices, 4, this.#cancelled);
+    if (count < 3000)
+      feasible = new PlanOscillation(state, finalPrices).run(
+        { looks: Number(process.env.LOOKS ?? 300) * count, idleTurns: 200 },
+        this.#cancelled,
+      );
     const stopped = this.#cancelled();
     return { state, feasible, bound: this.#bound, prices, rounds: this.#rounds, stopped };
   }
@@ -71,16 +128,32 @@ class Decomposition {
   }
 
   /** Better prices, until the model of the bundle promises little more or the rounds are over. */
-  #search(start: Float64Array, blocks: FacilityBlocks, rounds: number): Float64Array {
+  #search(
+    start: Float64Array,
+    blocks: FacilityBlocks,
+    rounds: number,
+    fixed = false,
+  ): { bundle: PriceBundle; answered: Answered[] } {
     const scale = this.#rows.most.map((bound, r) => Math.max(Math.abs(bound), 1e6 * this.#rows.tolerance[r]));
     const bundle = new PriceBundle({ most: this.#rows.most, scale, dearest: DEAREST }, start);
-    for (let round = 0; round < rounds && this.#rounds < this.#options.rounds && !this.#cancelled(); round++) {
-      bundle.answer(this.#oracle.answer(bundle.trial, blocks, round % 5 === 4).cuts);
+    const answered: Answered[] = [];
+    for (
+      let round = 0;
+      round < rounds && (fixed || this.#rounds < this.#options.rounds) && !this.#cancelled();
+      round++
+    ) {
+      const { cuts } = this.#oracle.answer(
+        bundle.trial,
+        blocks,
+        fixed ? null : { kicks: KICKS, firstKick: KICKS * round },
+      );
+      answered.push({ prices: bundle.trial.slice(), open: this.#oracle.open.slice() });
+      bundle.answer(cuts);
       this.#rounds++;
       this.#tell((0.7 * this.#rounds) / this.#options.rounds, null);
       if (bundle.hope - bundle.centerValue < 2e-5 * Math.abs(bundle.centerValue)) break;
     }
-    return bundle.center;
+    return { bundle, answered };
   }
 
   #boundAt(prices: Float64Array): number {
@@ -93,24 +166,29 @@ class Decomposition {
     for (let r = 0; r < this.#rows.count; r++) sum -= prices[r] * this.#rows.most[r];
     for (let f = 0; f < facilities.count; f++) {
       if (layout.start[f] === layout.start[f + 1]) continue;
-      const known = this.#oracle.solve(f, true);
+      const known = this.#oracle.solve(f, { kicks: this.#problem.years, firstKick: 0 });
       mobilisationInto(mobilisation, this.#tables, f);
       const open = this.#oracle.open.subarray(f * years, (f + 1) * years);
-      sum += bound.raise(open, mobilisation, known, 100, 1e-4 * Math.abs(known));
+      sum += bound.raise(open, mobilisation, known, Number(process.env.BR ?? 100), 1e-4 * Math.abs(known));
     }
     return sum;
   }
+}
 
-  #planAt(prices: Float64Array): PlanState {
-    const { facilities } = this.#problem;
-    const { layout } = this.#tables;
-    const state = new PlanState(this.#tables);
-    this.#oracle.reprice(prices);
-    for (let f = 0; f < facilities.count; f++) {
-      if (layout.start[f] === layout.start[f + 1]) continue;
-      this.#oracle.solve(f, true);
-      state.take(this.#oracle.paths);
-    }
-    return state;
-  }
+import { cellPricesInto } from './row-set.ts';
+
+function mixValue(state: PlanState, prices: Float64Array): number {
+  const { problem, rows, discount } = state.tables;
+  const u = emptyUsage(rows.cells);
+  cellPricesInto(u, rows, prices);
+  let s = 0;
+  for (let p = 0; p < problem.count; p++) s += state.worth(p, state.work, p * problem.years, u);
+  for (let f = 0; f < problem.facilities.count; f++)
+    for (let t = 0; t < problem.years; t++)
+      if (state.users[f * problem.years + t] > 0)
+        s +=
+          problem.facilities.mobilisationCost[f] *
+          (discount[t] + u.money[problem.facilities.district[f] * problem.years + t]);
+  for (let r = 0; r < rows.count; r++) s -= prices[r] * rows.most[r];
+  return s;
 }

@@ -1,6 +1,9 @@
 import type { FacilityPaths } from './facility-paths.ts';
 
-const RELAX = 1.2;
+const RELAX = Number(process.env.RELAX ?? 0.35);
+const MOMENTUM = Number(process.env.MOM ?? 0.6);
+const DECAY = Number(process.env.DECAY ?? 0.7);
+const STALE = Number(process.env.STALE ?? 4);
 
 /**
  * Least that one facility can cost at given prices, whatever years it opens. Each open year's mobilisation is shared out
@@ -13,6 +16,9 @@ export class FacilityBound {
   readonly #paths: FacilityPaths;
   /** Row-major, segments x years: share of mobilisation, money. */ #share = new Float64Array(0);
   #path = new Uint8Array(0);
+  #drift = new Float32Array(0);
+  #sum = new Float64Array(64);
+  #mean = new Float64Array(64);
   readonly #toGo: Float64Array;
   readonly #next: Int8Array;
   readonly #users: Int32Array;
@@ -41,7 +47,7 @@ export class FacilityBound {
     for (let round = 0; round < rounds; round++) {
       const value = this.#value() + gift;
       if (value > best + 1e-3 * (known - best)) stale = 0;
-      else if (++stale % 4 === 0) relax *= 0.7;
+      else if (++stale % STALE === 0) relax *= DECAY;
       best = Math.max(best, value);
       if (known - best <= narrow) break;
       if (!this.#step(relax * Math.max(known - value, 1e-12 * Math.abs(known)), mobilisation)) break;
@@ -56,8 +62,10 @@ export class FacilityBound {
     if (this.#share.length < count * years) {
       this.#share = new Float64Array(count * years);
       this.#path = new Uint8Array(count * years);
+      this.#drift = new Float32Array(count * years);
     }
     this.#share.fill(0, 0, count * years);
+    this.#drift.fill(0, 0, count * years);
     paths.lossesInto(this.#share, open);
     for (let t = 0; t < years; t++) if (open[t] === 1) this.#scale(t, mobilisation[t], true);
     paths.gainsInto(this.#share, open);
@@ -126,26 +134,34 @@ export class FacilityBound {
   /** @returns whether any share can move */
   #step(gap: number, mobilisation: Float64Array): boolean {
     const { count, years } = this.#paths;
-    const [users, payers, share, path] = [this.#users, this.#payers, this.#share, this.#path];
+    const [users, payers, share, path, drift] = [this.#users, this.#payers, this.#share, this.#path, this.#drift];
     payers.fill(0);
-    for (let p = 0, at = 0; p < count; p++)
-      for (let t = 0; t < years; t++, at++) if (share[at] > 0 || path[at] === 1) payers[t]++;
+    for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1)
+      if (share[at] > 0 || path[at] === 1) payers[t]++;
+    const mean = this.#mean;
+    for (let t = 0; t < years; t++) mean[t] = payers[t] > 0 ? users[t] / payers[t] : 0;
     let square = 0;
-    for (let t = 0; t < years; t++) if (payers[t] > 0) square += users[t] * (1 - users[t] / payers[t]);
-    if (square <= 0) return false;
-    const step = gap / square;
-    for (let t = 0; t < years; t++) {
-      if (users[t] === 0 || mobilisation[t] <= 0 || users[t] === payers[t]) continue;
-      const less = (step * users[t]) / payers[t];
-      let sum = 0;
-      for (let p = 0, at = t; p < count; p++, at += years) {
-        if (share[at] <= 0 && path[at] === 0) continue;
-        share[at] = Math.max(0, share[at] + step * path[at] - less);
-        sum += share[at];
+    for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1) {
+      if (share[at] <= 0 && path[at] === 0) {
+        drift[at] = 0;
+        continue;
       }
-      const scale = sum > mobilisation[t] ? mobilisation[t] / sum : 1;
-      if (scale < 1) for (let p = 0, at = t; p < count; p++, at += years) share[at] *= scale;
+      const d = MOMENTUM * drift[at] + (1 - MOMENTUM) * (path[at] - mean[t]);
+      drift[at] = d;
+      square += d * d;
     }
+    if (square <= 1e-12) return false;
+    const step = gap / square;
+    const sum = this.#sum.fill(0);
+    for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1) {
+      if (share[at] <= 0 && path[at] === 0) continue;
+      const moved = share[at] + step * drift[at];
+      share[at] = moved > 0 ? moved : 0;
+      sum[t] += share[at];
+    }
+    for (let t = 0; t < years; t++)
+      sum[t] = sum[t] > Math.max(0, mobilisation[t]) ? Math.max(0, mobilisation[t]) / sum[t] : 1;
+    for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1) share[at] *= sum[t];
     return true;
   }
 }

@@ -223,6 +223,19 @@ export class FacilityPaths {
     }
   }
 
+  /** Class in each year of the path found last for segment p of the facility; -1: no work. */
+  classesInto(out: Int8Array, p: number): void {
+    const { years, path } = this;
+    const { legClass } = this.table[p];
+    let to = years;
+    for (let t = years - 1; t >= 0; t--) {
+      out[t] = -1;
+      if (path[p * years + t] === 0) continue;
+      out[t] = legClass[t * (years + 1) + to];
+      to = t;
+    }
+  }
+
   /** Adds what the paths found last use. */
   charge(usage: Usage, countFailed: boolean): void {
     const { years } = this;

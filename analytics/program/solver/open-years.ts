@@ -1,5 +1,10 @@
 import type { FacilityPaths } from './facility-paths.ts';
 
+export interface SearchEffort {
+  readonly kicks: number;
+  readonly firstKick: number;
+}
+
 /**
  * Which years a facility is opened for work at given prices: mobilisation is paid once for each open year, so neighbours go
  * together. Local search from the years given: opens, closes or shifts the one year that saves most, until none does.
@@ -7,34 +12,39 @@ import type { FacilityPaths } from './facility-paths.ts';
 export class OpenYears {
   readonly #paths: FacilityPaths;
   readonly #trial: Uint8Array;
+  readonly #kicked: Uint8Array;
 
   constructor(paths: FacilityPaths) {
     this.#paths = paths;
     this.#trial = new Uint8Array(paths.years);
+    this.#kicked = new Uint8Array(paths.years);
   }
 
   /**
    * The facility must be loaded. Overwrites `open` and leaves its cheapest paths in `paths`.
-   * @param mobilisation cost of each open year at present prices, money
-   * @param thorough tries shifts too
+   * @param kicks years in which it also tries what follows if the year is opened or closed against its own interest and the
+   * others are chosen anew around it; from `firstKick` on, until so many in a row have not helped
    * @returns cost with mobilisation, money
    */
-  search(open: Uint8Array, mobilisation: Float64Array, thorough: boolean): number {
+  search(open: Uint8Array, mobilisation: Float64Array, { kicks, firstKick }: SearchEffort): number {
     const paths = this.#paths;
     if (mobilisation.every((cost) => cost <= 0)) {
       open.fill(1);
       return paths.settle(open) + this.#mobilised(mobilisation);
     }
-    const most = 4 * paths.years;
-    for (let step = 0; step < most; step++) {
-      const cost = paths.sweep(open);
-      const least = 1e-10 * Math.abs(cost);
-      if (this.#closeUnused(open, mobilisation)) continue;
-      const year = this.#bestChange(open, mobilisation, least);
-      if (year >= 0) open[year] = 1 - open[year];
-      else if (!thorough || !this.#shift(open, mobilisation, cost + this.#mobilised(mobilisation) - least)) break;
+    this.#descend(open, mobilisation, true, -1);
+    let best = paths.settle(open) + this.#mobilised(mobilisation);
+    for (let t = firstKick % open.length, idle = 0; idle < kicks; t = (t + 1) % open.length, idle++) {
+      this.#kicked.set(open);
+      this.#kicked[t] = 1 - open[t];
+      this.#descend(this.#kicked, mobilisation, false, t);
+      const cost = paths.settle(this.#kicked) + this.#mobilised(mobilisation);
+      if (cost >= best - 1e-10 * Math.abs(best)) continue;
+      open.set(this.#kicked);
+      best = cost;
+      idle = -1;
     }
-    return paths.settle(open) + this.#mobilised(mobilisation);
+    return kicks > 0 ? paths.settle(open) + this.#mobilised(mobilisation) : best;
   }
 
   #mobilised(mobilisation: Float64Array): number {
@@ -44,24 +54,31 @@ export class OpenYears {
     return sum;
   }
 
-  /** Changes no path, so what a sweep found still holds. */
-  #closeUnused(open: Uint8Array, mobilisation: Float64Array): boolean {
-    const { users } = this.#paths;
-    let closed = false;
-    for (let t = 0; t < open.length; t++) {
-      if (open[t] === 0 || users[t] > 0 || mobilisation[t] <= 0) continue;
-      open[t] = 0;
-      closed = true;
+  /** @param held year that is not to be changed, or -1 */
+  #descend(open: Uint8Array, mobilisation: Float64Array, shifts: boolean, held: number): void {
+    const paths = this.#paths;
+    for (let step = 0; step < 4 * paths.years; step++) {
+      const cost = paths.sweep(open);
+      const least = 1e-10 * Math.abs(cost);
+      this.#closeUnused(open, mobilisation, held);
+      const year = this.#bestChange(open, mobilisation, least, held);
+      if (year >= 0) open[year] = 1 - open[year];
+      else if (!shifts || !this.#shift(open, mobilisation, cost + this.#mobilised(mobilisation) - least)) break;
     }
-    return closed;
   }
 
-  #bestChange(open: Uint8Array, mobilisation: Float64Array, least: number): number {
+  /** Changes no path, so what a sweep found still holds. */
+  #closeUnused(open: Uint8Array, mobilisation: Float64Array, held: number): void {
+    const { users } = this.#paths;
+    for (let t = 0; t < open.length; t++) if (users[t] === 0 && mobilisation[t] > 0 && t !== held) open[t] = 0;
+  }
+
+  #bestChange(open: Uint8Array, mobilisation: Float64Array, least: number, held: number): number {
     const { addGain, dropLoss } = this.#paths;
     let [best, year] = [least, -1];
     for (let t = 0; t < open.length; t++) {
       const gain = open[t] === 1 ? mobilisation[t] - dropLoss[t] : addGain[t] - mobilisation[t];
-      if (gain <= best) continue;
+      if (gain <= best || t === held) continue;
       [best, year] = [gain, t];
     }
     return year;

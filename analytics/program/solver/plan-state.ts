@@ -35,16 +35,9 @@ export class PlanState {
 
   /** Takes the paths that a search left for a whole facility. */
   take(paths: FacilityPaths): void {
-    const { years } = paths;
-    const classes = new Int8Array(years);
+    const classes = new Int8Array(paths.years);
     for (let p = 0; p < paths.count; p++) {
-      classes.fill(NO_WORK);
-      let to = years;
-      for (let t = years - 1; t >= 0; t--) {
-        if (paths.path[p * years + t] === 0) continue;
-        classes[t] = paths.table[p].legClass[t * (years + 1) + to];
-        to = t;
-      }
+      paths.classesInto(classes, p);
       this.set(paths.from + p, classes);
     }
   }

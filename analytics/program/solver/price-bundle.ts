@@ -47,6 +47,11 @@ export class PriceBundle {
     return this.#cuts;
   }
 
+  /** Answers so far. */
+  get rounds(): number {
+    return this.#round;
+  }
+
   /**
    * Takes the answer of every block at the trial prices, and finds the next trial. Answers need not be the cheapest plans:
    * a later one that is worth less at the centre lowers what was thought of it.

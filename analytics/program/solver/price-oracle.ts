@@ -1,6 +1,6 @@
 import type { FacilityBlocks } from './blocks.ts';
 import { FacilityPaths } from './facility-paths.ts';
-import { OpenYears } from './open-years.ts';
+import { OpenYears, type SearchEffort } from './open-years.ts';
 import type { PathTables } from './path-tables.ts';
 import type { Cut } from './price-bundle.ts';
 import { cellPricesInto, clearUsage, emptyUsage, rowUsageInto, type Usage } from './row-set.ts';
@@ -39,21 +39,39 @@ export class PriceOracle {
   }
 
   /** Cheapest open years of one facility at the present prices, left in `paths`. @returns cost, money */
-  solve(f: number, thorough: boolean): number {
+  solve(f: number, effort: SearchEffort): number {
     const { years } = this.tables.problem;
     this.paths.load(f);
     mobilisationInto(this.#mobilisation, this.tables, f);
-    return this.#search.search(this.open.subarray(f * years, (f + 1) * years), this.#mobilisation, thorough);
+    return this.#search.search(this.open.subarray(f * years, (f + 1) * years), this.#mobilisation, effort);
   }
 
-  /** @returns a cut for each block, and the dual value that they make at the prices */
-  answer(prices: Float64Array, blocks: FacilityBlocks, thorough: boolean) {
+  /** Cheapest paths of one facility over given open years, left in `paths`. @returns cost, money */
+  settle(f: number, open: Uint8Array): number {
+    const { years } = this.tables.problem;
+    this.paths.load(f);
+    let cost = this.paths.settle(open.subarray(f * years, (f + 1) * years));
+    mobilisationInto(this.#mobilisation, this.tables, f);
+    for (let t = 0; t < years; t++) if (this.paths.users[t] > 0) cost += this.#mobilisation[t];
+    return cost;
+  }
+
+  /** What the paths found last for a facility use of each row. */
+  usedInto(out: Float64Array, scratch: Usage): void {
+    clearUsage(scratch);
+    this.paths.charge(scratch, this.tables.countsFailed);
+    rowUsageInto(out, this.tables.rows, scratch);
+  }
+
+  /** @param effort null: the open years stay as they are. @returns a cut for each block, and the dual value that they make at the prices */
+  answer(prices: Float64Array, blocks: FacilityBlocks, effort: SearchEffort | null) {
     const { rows } = this.tables;
     this.reprice(prices);
     const usages = Array.from({ length: blocks.count }, () => emptyUsage(rows.cells));
     const worth = new Float64Array(blocks.count);
     for (let at = 0; at < blocks.facilities.length; at++) {
-      worth[blocks.block[at]] += this.solve(blocks.facilities[at], thorough);
+      const f = blocks.facilities[at];
+      worth[blocks.block[at]] += effort === null ? this.settle(f, this.open) : this.solve(f, effort);
       this.paths.charge(usages[blocks.block[at]], this.tables.countsFailed);
     }
     let value = 0;
