@@ -1,5 +1,5 @@
 import type { ProgramConflict, ProgramPlan, ProgramProblem, ProgramSolution, SolveOptions } from './program-problem.ts';
-import { type Decomposed, decompose } from './solver/decomposition.ts';
+import { type Decomposed, Decomposition } from './solver/decomposition.ts';
 import { type PlanFigures, planFigures } from './solver/plan-figures.ts';
 import { boundPrices, type RowSet, rowSet } from './solver/row-set.ts';
 import { isSmall, type SmallAnswer, solveSmall } from './solver/small-program.ts';
@@ -10,7 +10,7 @@ import { isSmall, type SmallAnswer, solveSmall } from './solver/small-program.ts
  */
 export async function solveProgram(problem: ProgramProblem, options: SolveOptions): Promise<ProgramSolution> {
   const rows = rowSet(problem);
-  const found = decompose(problem, rows, options);
+  const found = new Decomposition(problem, rows, options).run();
   const exact = isSmall(problem) && !found.stopped ? await solveSmall(problem, rows, options) : null;
   const answer = better(problem, rows, found, exact);
   const gap = Math.max(0, answer.figures.objective - answer.bound);

@@ -78,7 +78,7 @@ export class BundleModel {
   #priceAt(r: number, used: number): number {
     const { most, scale, dearest } = this.#rows;
     const price = this.#center[r] + (this.#step * (used - most[r])) / scale[r];
-    return price < 0 ? 0 : Math.min(price, dearest);
+    return price < 0 ? 0 : Math.min(price, dearest[r]);
   }
 
   #price(): void {

@@ -1,194 +1,173 @@
 import type { ProgramProblem, SolveOptions } from '../program-problem.ts';
 import { type FacilityBlocks, facilityBlocks } from './blocks.ts';
-import { FacilityBound } from './facility-bound.ts';
 import { PlanImprovement } from './improve-plan.ts';
-import { type Answered, PlanMixture } from './mix-plans.ts';
-import { SegmentMixture } from './mix-segments.ts';
-import { networkLayout } from './network-layout.ts';
+import { networkBound } from './network-bound.ts';
+import { type NetworkLayout, networkLayout } from './network-layout.ts';
 import { PlanOscillation } from './oscillate-plan.ts';
 import { PathTables } from './path-tables.ts';
-import { PlanState } from './plan-state.ts';
-import { PriceBundle } from './price-bundle.ts';
-import { mobilisationInto, PriceOracle } from './price-oracle.ts';
+import { planAtPrices } from './plan-at-prices.ts';
+import type { PlanState } from './plan-state.ts';
+import { PriceOracle } from './price-oracle.ts';
+import { type FoundPrices, type PriceSearch, searchPrices } from './price-search.ts';
 import { PlanRepair } from './repair-plan.ts';
 import { emptyUsage, type RowSet } from './row-set.ts';
 
-/** Above so many segments the first prices come from a sample of so many. */
+/** Above twice so many segments the first prices come from a sample of so many. */
 const SAMPLE = 10_000;
+/** No row is worth more than so many times its own money. */
 const DEAREST = 1e4;
-const KICKS = Number(process.env.KICKS ?? 0);
+const PROMISE = 2e-5;
+/** Up to so many segments a plan is searched on across the edge of its bounds. */
+const SMALL_NETWORK = 3000;
+const LOOKS = 1_000_000;
 
 export interface Decomposed {
   readonly state: PlanState;
   readonly feasible: boolean;
+  /** Of the plan: money. */ readonly objective: number;
   readonly bound: number;
   /** Of the rows. */ readonly prices: Float64Array;
   readonly rounds: number;
   readonly stopped: boolean;
 }
 
-/** Prices for all rows, a bound at those prices, and a plan near them that keeps the rows. */
-export function decompose(problem: ProgramProblem, rows: RowSet, options: SolveOptions): Decomposed {
-  return new Decomposition(problem, rows, options).run();
-}
-
-class Decomposition {
+/**
+ * Prices for all rows, a bound at those prices, and a plan near them that keeps the rows: first a quick one, then, unless
+ * the gap is narrow enough, one from better prices.
+ */
+export class Decomposition {
+  readonly layout: NetworkLayout;
   readonly #problem: ProgramProblem;
   readonly #rows: RowSet;
   readonly #options: SolveOptions;
-  readonly #tables: PathTables;
   readonly #oracle: PriceOracle;
+  readonly #blocks: FacilityBlocks;
   #rounds = 0;
   #bound = Number.NEGATIVE_INFINITY;
+  #best: BestPlan | null = null;
+  #prices: Float64Array;
 
   constructor(problem: ProgramProblem, rows: RowSet, options: SolveOptions) {
     this.#problem = problem;
     this.#rows = rows;
     this.#options = options;
-    this.#tables = new PathTables(problem, networkLayout(problem, rows), rows, emptyUsage(rows.cells));
-    this.#oracle = new PriceOracle(this.#tables);
+    this.layout = networkLayout(problem, rows);
+    this.#oracle = new PriceOracle(new PathTables(problem, this.layout, rows, emptyUsage(rows.cells)));
+    this.#blocks = facilityBlocks(problem, this.layout, problem.count);
+    this.#prices = new Float64Array(rows.count);
   }
 
   run(): Decomposed {
-    const { count } = this.#problem;
-    let start: Float64Array = new Float64Array(this.#rows.count);
-    const most = this.#options.rounds;
-    if (count > 2 * SAMPLE) start = this.#search(start, this.#blocks(SAMPLE), Math.ceil(0.6 * most)).bundle.center;
-    const blocks = this.#blocks(count);
-    const { bundle, answered } = this.#search(start, blocks, most);
-    const prices = bundle.center;
-    this.#bound = this.#boundAt(prices);
-    this.#tell(0.8, null);
-    const state = new PlanState(this.#tables);
-    const mixture = new PlanMixture(this.#oracle, blocks, { cuts: bundle.cuts, prices }, answered);
-    mixture.choose();
-    let finalPrices: Float64Array = prices;
-    if (process.env.FIX === '0') mixture.write(state);
-    else {
-      mixture.openInto(this.#oracle.open);
-      const fixed = this.#search(prices, blocks, 40, true);
-      finalPrices = fixed.bundle.center;
-      if (process.env.V)
-        console.log('fixed', fixed.bundle.centerValue.toFixed(0), fixed.bundle.hope.toFixed(0), fixed.bundle.rounds);
-      const second = new SegmentMixture(
-        state,
-        { cuts: fixed.bundle.cuts, prices: finalPrices, blocks: blocks.count },
-        fixed.answered,
-      );
-      for (let at = 0; at < blocks.facilities.length; at++) second.take(blocks.facilities[at], blocks.block[at]);
-    }
-    if (process.env.V)
-      console.log(
-        'center',
-        bundle.centerValue.toFixed(0),
-        'hope',
-        bundle.hope.toFixed(0),
-        'rounds',
-        bundle.rounds,
-        'bound',
-        this.#bound.toFixed(0),
-        'mixpriced',
-        mixValue(state, prices).toFixed(0),
-      );
-    if (process.env.V)
-      console.log(
-        'mixed',
-        state.missed(),
-        [...state.used].map((u, r) => (u / this.#rows.most[r]).toFixed(2)).join(' '),
-      );
-    let feasible = new PlanRepair(state).run(finalPrices, this.#cancelled);
-    if (process.env.V)
-      console.log(
-        'repaired priced',
-        mixValue(state, prices).toFixed(0),
-        'true',
-        mixValue(
-          state,
-          prices.map(() => 0),
-        ).toFixed(0),
-      );
-    if (feasible) new PlanImprovement(state).run(finalPrices, 4, this.#cancelled);
-    if (count < 3000)
-      feasible = new PlanOscillation(state, finalPrices).run(
-        { looks: Number(process.env.LOOKS ?? 300) * count, idleTurns: 200 },
-        this.#cancelled,
-      );
-    const stopped = this.#cancelled();
-    return { state, feasible, bound: this.#bound, prices, rounds: this.#rounds, stopped };
+    const large = this.#problem.count > 2 * SAMPLE;
+    if (large) this.#sample();
+    const { rounds: most } = this.#options;
+    const quick = {
+      rounds: large ? Math.min(8, most) : most,
+      boundRounds: large ? 15 : 120,
+      from: 0.2,
+      to: large ? 0.5 : 1,
+    };
+    let best = this.#cycle(quick);
+    if (large && !this.#done(best)) best = this.#cycle({ rounds: most, boundRounds: 80, from: 0.5, to: 1 });
+    const { state, objective, missed } = best;
+    const [prices, rounds, bound] = [this.#prices, this.#rounds, this.#bound];
+    return { state, feasible: missed === 0, objective, bound, prices, rounds, stopped: this.#cancelled() };
   }
 
   readonly #cancelled = (): boolean => this.#options.cancelled?.() ?? false;
 
-  #tell(shareDone: number, incumbent: number | null): void {
+  #done({ missed, objective }: BestPlan): boolean {
+    if (this.#cancelled()) return true;
+    return missed === 0 && objective - this.#bound <= this.#options.gapShare * Math.abs(objective);
+  }
+
+  #tell(shareDone: number): void {
+    const incumbent = this.#best !== null && this.#best.missed === 0 ? this.#best.objective : null;
     this.#options.progress?.({ shareDone, bound: this.#bound, incumbent });
   }
 
-  #blocks(segments: number): FacilityBlocks {
-    return facilityBlocks(this.#problem, this.#tables.layout, segments);
+  #sample(): void {
+    const blocks = facilityBlocks(this.#problem, this.layout, SAMPLE);
+    const rounds = Math.min(40, this.#options.rounds);
+    this.#prices = this.#search({ blocks, rounds, from: 0, to: 0.2 }).bundle.center;
   }
 
-  /** Better prices, until the model of the bundle promises little more or the rounds are over. */
-  #search(
-    start: Float64Array,
-    blocks: FacilityBlocks,
-    rounds: number,
-    fixed = false,
-  ): { bundle: PriceBundle; answered: Answered[] } {
-    const scale = this.#rows.most.map((bound, r) => Math.max(Math.abs(bound), 1e6 * this.#rows.tolerance[r]));
-    const bundle = new PriceBundle({ most: this.#rows.most, scale, dearest: DEAREST }, start);
-    const answered: Answered[] = [];
-    for (
-      let round = 0;
-      round < rounds && (fixed || this.#rounds < this.#options.rounds) && !this.#cancelled();
-      round++
-    ) {
-      const { cuts } = this.#oracle.answer(
-        bundle.trial,
-        blocks,
-        fixed ? null : { kicks: KICKS, firstKick: KICKS * round },
-      );
-      answered.push({ prices: bundle.trial.slice(), open: this.#oracle.open.slice() });
-      bundle.answer(cuts);
-      this.#rounds++;
-      this.#tell((0.7 * this.#rounds) / this.#options.rounds, null);
-      if (bundle.hope - bundle.centerValue < 2e-5 * Math.abs(bundle.centerValue)) break;
-    }
-    return { bundle, answered };
+  #searchOf(blocks: FacilityBlocks, rounds: number, goOn: (round: number) => boolean): PriceSearch {
+    const dearest = new Float64Array(this.#rows.count).fill(DEAREST);
+    return { blocks, rounds, promise: PROMISE, dearest, keepsOpen: false, goOn };
   }
 
-  #boundAt(prices: Float64Array): number {
-    const { facilities, years } = this.#problem;
-    const { layout } = this.#tables;
-    const bound = new FacilityBound(this.#oracle.paths);
-    const mobilisation = new Float64Array(years);
-    this.#oracle.reprice(prices);
-    let sum = 0;
-    for (let r = 0; r < this.#rows.count; r++) sum -= prices[r] * this.#rows.most[r];
-    for (let f = 0; f < facilities.count; f++) {
-      if (layout.start[f] === layout.start[f + 1]) continue;
-      const known = this.#oracle.solve(f, { kicks: this.#problem.years, firstKick: 0 });
-      mobilisationInto(mobilisation, this.#tables, f);
-      const open = this.#oracle.open.subarray(f * years, (f + 1) * years);
-      sum += bound.raise(open, mobilisation, known, Number(process.env.BR ?? 100), 1e-4 * Math.abs(known));
+  #search({
+    blocks,
+    rounds,
+    from,
+    to,
+  }: {
+    blocks: FacilityBlocks;
+    rounds: number;
+    from: number;
+    to: number;
+  }): FoundPrices {
+    const goOn = (round: number): boolean => {
+      this.#tell(from + ((to - from) * round) / rounds);
+      return !this.#cancelled();
+    };
+    const found = searchPrices(this.#oracle, this.#prices, this.#searchOf(blocks, rounds, goOn));
+    this.#rounds += found.bundle.rounds;
+    return found;
+  }
+
+  /** Prices, bound and plan, each better than before or left. */
+  #cycle({
+    rounds,
+    boundRounds,
+    from,
+    to,
+  }: {
+    rounds: number;
+    boundRounds: number;
+    from: number;
+    to: number;
+  }): BestPlan {
+    const [priced, bounded] = [from + 0.5 * (to - from), from + 0.8 * (to - from)];
+    const found = this.#search({ blocks: this.#blocks, rounds, from, to: priced });
+    this.#prices = found.bundle.center;
+    const plan = planAtPrices(
+      this.#oracle,
+      found,
+      this.#searchOf(this.#blocks, rounds, () => true),
+    );
+    const effort = { rounds: this.#cancelled() ? 5 : boundRounds, kicks: 0, narrow: 1e-4 };
+    this.#bound = Math.max(this.#bound, networkBound(this.#oracle, found.bundle.center, effort));
+    this.#tell(bounded);
+    const best = this.#better(plan.state, this.#finish(plan.state, plan.prices));
+    this.#tell(to);
+    return best;
+  }
+
+  /** Makes the plan keep its rows and uses what they leave. @returns its objective */
+  #finish(state: PlanState, prices: Float64Array): number {
+    const { count } = this.#problem;
+    if (new PlanRepair(state).run(prices, this.#cancelled)) new PlanImprovement(state).run(prices, 4, this.#cancelled);
+    if (count <= SMALL_NETWORK) {
+      const effort = { looks: LOOKS, idleTurns: 200 };
+      new PlanOscillation(state, prices).run(effort, this.#cancelled);
     }
-    return sum;
+    return state.objective();
+  }
+
+  #better(state: PlanState, objective: number): BestPlan {
+    const [missed, before] = [state.missed(), this.#best];
+    const worse =
+      before !== null && (before.missed < missed || (before.missed === missed && before.objective <= objective));
+    const best = worse ? before : { state, objective, missed };
+    this.#best = best;
+    return best;
   }
 }
 
-import { cellPricesInto } from './row-set.ts';
-
-function mixValue(state: PlanState, prices: Float64Array): number {
-  const { problem, rows, discount } = state.tables;
-  const u = emptyUsage(rows.cells);
-  cellPricesInto(u, rows, prices);
-  let s = 0;
-  for (let p = 0; p < problem.count; p++) s += state.worth(p, state.work, p * problem.years, u);
-  for (let f = 0; f < problem.facilities.count; f++)
-    for (let t = 0; t < problem.years; t++)
-      if (state.users[f * problem.years + t] > 0)
-        s +=
-          problem.facilities.mobilisationCost[f] *
-          (discount[t] + u.money[problem.facilities.district[f] * problem.years + t]);
-  for (let r = 0; r < rows.count; r++) s -= prices[r] * rows.most[r];
-  return s;
+interface BestPlan {
+  readonly state: PlanState;
+  readonly objective: number;
+  /** As `PlanState.missed`. */ readonly missed: number;
 }

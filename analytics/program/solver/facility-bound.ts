@@ -1,9 +1,9 @@
 import type { FacilityPaths } from './facility-paths.ts';
 
-const RELAX = Number(process.env.RELAX ?? 0.35);
-const MOMENTUM = Number(process.env.MOM ?? 0.6);
-const DECAY = Number(process.env.DECAY ?? 0.7);
-const STALE = Number(process.env.STALE ?? 4);
+const RELAX = 0.35;
+const MOMENTUM = 0.6;
+const DECAY = 0.7;
+const STALE = 4;
 
 /**
  * Least that one facility can cost at given prices, whatever years it opens. Each open year's mobilisation is shared out
@@ -36,7 +36,12 @@ export class FacilityBound {
    * The facility must be loaded, and `open` be the open years of a plan that costs `known`.
    * @returns money; at most the cost of any plan of the facility at the prices
    */
-  raise(open: Uint8Array, mobilisation: Float64Array, known: number, rounds: number, narrow: number): number {
+  raise(
+    open: Uint8Array,
+    mobilisation: Float64Array,
+    known: number,
+    { rounds, narrow }: { rounds: number; narrow: number },
+  ): number {
     let gift = 0;
     for (const cost of mobilisation) gift += Math.min(0, cost);
     if (mobilisation.every((cost) => cost <= 0)) return this.#paths.settle(open.map(() => 1)) + gift;
@@ -93,7 +98,7 @@ export class FacilityBound {
     this.#users.fill(0);
     let sum = 0;
     for (let p = 0; p < count; p++) {
-      const { leg } = table[p];
+      const { leg, arcStart, arcYear, arcCost } = table[p];
       const base = p * years;
       const perLength = 1 / lengthM[p];
       let [best, at] = [rest[p], years];
@@ -106,11 +111,11 @@ export class FacilityBound {
         const row = t * (years + 1);
         let least = leg[row + years];
         let to = years;
-        for (let u = t + 1; u < years; u++) {
-          const cost = leg[row + u] + toGo[u];
+        for (let k = arcStart[t]; k < arcStart[t + 1]; k++) {
+          const cost = arcCost[k] + toGo[arcYear[k]];
           if (cost < least) {
             least = cost;
-            to = u;
+            to = arcYear[k];
           }
         }
         least += share[base + t] * perLength;
@@ -156,7 +161,7 @@ export class FacilityBound {
     for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1) {
       if (share[at] <= 0 && path[at] === 0) continue;
       const moved = share[at] + step * drift[at];
-      share[at] = moved > 0 ? moved : 0;
+      share[at] = Math.max(0, moved);
       sum[t] += share[at];
     }
     for (let t = 0; t < years; t++)

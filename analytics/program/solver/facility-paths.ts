@@ -100,6 +100,35 @@ export class FacilityPaths {
     return sum;
   }
 
+  /** Cost of all segments over the open years, and nothing else of `settle`: money. */
+  costOver(open: Uint8Array): number {
+    const { years, first, may } = this;
+    const [toGo, down] = [this.#toGo, this.#openDown];
+    let n = 0;
+    for (let t = years - 1; t >= 0; t--) if (open[t] === 1) down[n++] = t;
+    let sum = 0;
+    for (let p = 0; p < this.count; p++) {
+      const { leg } = this.table[p];
+      const base = p * years;
+      let best = this.rest[p];
+      for (let a = 0; a < n; a++) {
+        const t = down[a];
+        toGo[a] = Number.POSITIVE_INFINITY;
+        if (may[base + t] === 0) continue;
+        const row = t * (years + 1);
+        let onward = leg[row + years];
+        for (let b = 0; b < a; b++) {
+          const cost = leg[row + down[b]] + toGo[b];
+          if (cost < onward) onward = cost;
+        }
+        toGo[a] = onward;
+        if (first[base + t] + onward < best) best = first[base + t] + onward;
+      }
+      sum += best * this.lengthM[p];
+    }
+    return sum;
+  }
+
   /** Cost to go from each year over open ones. Writes value and path. @returns number of open years */
   #backward(p: number, open: Uint8Array, closedToo: boolean, share: Float64Array | null): number {
     const { years, may, first, path } = this;

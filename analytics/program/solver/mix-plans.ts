@@ -1,5 +1,4 @@
 import type { FacilityBlocks } from './blocks.ts';
-import type { PlanState } from './plan-state.ts';
 import type { Cut } from './price-bundle.ts';
 import type { PriceOracle } from './price-oracle.ts';
 import { emptyUsage } from './row-set.ts';
@@ -82,19 +81,6 @@ export class PlanMixture {
     for (let at = 0; at < this.chosen.length; at++) {
       const from = this.#blocks.facilities[at] * years;
       open.set(this.#rounds[this.chosen[at]].answered.open.subarray(from, from + years), from);
-    }
-  }
-
-  /** Writes the chosen plans. */
-  write(state: PlanState): void {
-    for (let k = 0; k < this.#rounds.length; k++) {
-      const { prices, open } = this.#rounds[k].answered;
-      this.#oracle.reprice(prices);
-      for (let at = 0; at < this.chosen.length; at++) {
-        if (this.chosen[at] !== k) continue;
-        this.#oracle.settle(this.#blocks.facilities[at], open);
-        state.take(this.#oracle.paths);
-      }
     }
   }
 

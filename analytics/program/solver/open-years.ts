@@ -84,15 +84,17 @@ export class OpenYears {
     return year;
   }
 
-  /** Moves one open year by one or two if that costs less than `cost`. */
+  /** Moves one open year by one or two if that costs less than `cost`, even if all open years were paid for. */
   #shift(open: Uint8Array, mobilisation: Float64Array, cost: number): boolean {
+    let paid = 0;
+    for (let t = 0; t < open.length; t++) paid += open[t] * Math.max(0, mobilisation[t]);
     for (let t = 0; t < open.length; t++) {
-      if (open[t] === 0) continue;
+      if (open[t] === 0 || mobilisation[t] <= 0) continue;
       for (const u of [t - 1, t + 1, t - 2, t + 2]) {
-        if (u < 0 || u >= open.length || open[u] === 1) continue;
+        if (u < 0 || u >= open.length || open[u] === 1 || mobilisation[u] <= 0) continue;
         this.#trial.set(open);
         [this.#trial[t], this.#trial[u]] = [0, 1];
-        if (this.#paths.settle(this.#trial) + this.#mobilised(mobilisation) >= cost) continue;
+        if (this.#paths.costOver(this.#trial) + paid - mobilisation[t] + mobilisation[u] >= cost) continue;
         open.set(this.#trial);
         return true;
       }

@@ -14,6 +14,13 @@ export interface PathTable {
    * that of year u; u = years: none follows within the horizon, all later cost included.
    */
   readonly leg: Float64Array;
+  /**
+   * Legs to a next reseal that can be part of a cheapest path, whatever is paid on top for years of work: those of year t
+   * are `arcStart[t]` up to `arcStart[t + 1]`.
+   */
+  readonly arcStart: Int32Array;
+  readonly arcYear: Int8Array;
+  readonly arcCost: Float64Array;
   /** Class of each leg. */ readonly legClass: Int8Array;
   /** The first reseal may be no later; -1 where none may be at all. */ readonly lastFirst: number;
   /** Whether it may go without any. */ readonly mayRest: boolean;
@@ -29,21 +36,24 @@ export class PathTables {
   readonly problem: ProgramProblem;
   readonly layout: NetworkLayout;
   readonly rows: RowSet;
-  readonly discount: Float64Array;
+  /** Of the end of each year, times the weight of the objective. */ readonly discount: Float64Array;
   /** Whether what is not work counts. */ readonly countsRisk: boolean;
   /** Whether any row is about failed length. */ readonly countsFailed: boolean;
   #prices: Usage;
   #version = 0;
+  readonly #least: Float64Array;
   readonly #held: (PathTable & { group: number })[] = [];
 
-  constructor(problem: ProgramProblem, layout: NetworkLayout, rows: RowSet, prices: Usage) {
+  /** @param weight of the objective; 0: only the prices of rows count */
+  constructor(problem: ProgramProblem, layout: NetworkLayout, rows: RowSet, prices: Usage, weight = 1) {
     this.problem = problem;
     this.layout = layout;
     this.rows = rows;
-    this.discount = discountFactors(problem.discountRatePerYear, problem.years);
-    this.countsRisk = problem.objective === 'least-cost';
+    this.discount = discountFactors(problem.discountRatePerYear, problem.years).map((factor) => weight * factor);
+    this.countsRisk = problem.objective === 'least-cost' && weight > 0;
     this.countsFailed = rows.of.includes('failed');
     this.#prices = prices;
+    this.#least = new Float64Array(problem.years);
   }
 
   get prices(): Usage {
@@ -82,6 +92,7 @@ export class PathTables {
     table.leg.fill(Number.POSITIVE_INFINITY);
     for (let c = 0; c < types.classes; c++)
       if (types.curve[group.type * types.classes + c] >= 0) this.#addClass(table, group, c);
+    findArcs(table, years, this.#least);
     Object.assign(table, {
       lastFirst: group.required.length > 0 ? group.required[0] : group.end - 1,
       mayRest: group.required.length === 0,
@@ -121,10 +132,33 @@ const take = ({ leg, legClass }: PathTable, at: number, cost: number, c: number)
   legClass[at] = c;
 };
 
+/** A leg that costs more than ending here, even if all that follows it is free of mobilisation, is in no cheapest path. */
+function findArcs({ leg, arcStart, arcYear, arcCost }: PathTable, years: number, least: Float64Array): void {
+  for (let t = years - 1; t >= 0; t--) {
+    const row = t * (years + 1);
+    least[t] = leg[row + years];
+    for (let u = t + 1; u < years; u++) least[t] = Math.min(least[t], leg[row + u] + least[u]);
+  }
+  let n = 0;
+  for (let t = 0; t < years; t++) {
+    arcStart[t] = n;
+    const row = t * (years + 1);
+    for (let u = t + 1; u < years; u++) {
+      if (!(leg[row + u] + least[u] < leg[row + years])) continue;
+      [arcYear[n], arcCost[n]] = [u, leg[row + u]];
+      n++;
+    }
+  }
+  arcStart[years] = n;
+}
+
 const emptyTable = (years: number): PathTable => ({
   open: new Float64Array(years),
   leg: new Float64Array(years * (years + 1)),
   legClass: new Int8Array(years * (years + 1)),
+  arcStart: new Int32Array(years + 1),
+  arcYear: new Int8Array((years * (years - 1)) / 2),
+  arcCost: new Float64Array((years * (years - 1)) / 2),
   lastFirst: 0,
   mayRest: true,
   finalWeight: 0,

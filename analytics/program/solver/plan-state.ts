@@ -118,6 +118,14 @@ export class PlanState {
     return cost * problem.lengthM[i];
   }
 
+  /** Cost of the whole plan: money. */
+  objective(): number {
+    const { count, years } = this.tables.problem;
+    let sum = this.mobilised;
+    for (let p = 0; p < count; p++) sum += this.worth(p, this.work, p * years, null);
+    return sum;
+  }
+
   /** Rows that are over, each as a share of its size (as `PlanFigures.missed`). */
   missed(): number {
     const { most, tolerance } = this.tables.rows;

@@ -12,7 +12,7 @@ export interface Cut {
 export interface BundleRows {
   readonly most: Float64Array;
   /** Steps are taken in proportion to what a row is over, as a share of this. */ readonly scale: Float64Array;
-  /** Highest price. */ readonly dearest: number;
+  /** Highest price of each row. */ readonly dearest: Float64Array;
 }
 
 const MOST_CUTS = 24;

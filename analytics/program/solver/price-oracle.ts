@@ -63,8 +63,8 @@ export class PriceOracle {
     rowUsageInto(out, this.tables.rows, scratch);
   }
 
-  /** @param effort null: the open years stay as they are. @returns a cut for each block, and the dual value that they make at the prices */
-  answer(prices: Float64Array, blocks: FacilityBlocks, effort: SearchEffort | null) {
+  /** @param effort null: the open years stay as they are. @returns a cut for each block */
+  answer(prices: Float64Array, blocks: FacilityBlocks, effort: SearchEffort | null): Omit<Cut, 'weight' | 'round'>[] {
     const { rows } = this.tables;
     this.reprice(prices);
     const usages = Array.from({ length: blocks.count }, () => emptyUsage(rows.cells));
@@ -74,18 +74,14 @@ export class PriceOracle {
       worth[blocks.block[at]] += effort === null ? this.settle(f, this.open) : this.solve(f, effort);
       this.paths.charge(usages[blocks.block[at]], this.tables.countsFailed);
     }
-    let value = 0;
-    const cuts = usages.map((usage, block): Omit<Cut, 'weight' | 'round'> => {
+    return usages.map((usage, block) => {
       const used = new Float64Array(rows.count);
       rowUsageInto(used, rows, usage);
       const weight = blocks.weight[block];
       for (let r = 0; r < used.length; r++) used[r] *= weight;
       const cost = worth[block] * weight - dot(prices, used);
-      clearUsage(usage);
-      value += worth[block] * weight;
       return { block, cost, used };
     });
-    return { cuts, value: value - dot(prices, rows.most) };
   }
 }
 
