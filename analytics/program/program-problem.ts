@@ -112,12 +112,15 @@ export interface ProgramSolution {
    * nearest plan.
    */
   readonly bound: number;
-  /** (objective - bound) / |objective|, 0 or more; null when infeasible. */ readonly gapShare: number | null;
+  /** (objective - bound) / |objective|, 0 or more; null when the plan misses bounds. */ readonly gapShare:
+    | number
+    | null;
   /**
    * One for each limit, then one for each target: what the objective would fall by for one more unit of the bound (money,
    * m, or 1 of share), 0 or more; negative for a bound from below, where one more unit costs.
    */
   readonly rowPrices: Float64Array;
+  /** Bounds that the plan misses: with `infeasible`, or `stopped` before a plan was found that keeps all. */
   readonly conflicts: readonly ProgramConflict[];
   /** False: the search found no plan that keeps these bounds, yet has no proof that there is none. */
   readonly conflictsProven: boolean;

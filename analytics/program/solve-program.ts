@@ -1,50 +1,85 @@
+import { checkProblem } from './check-problem.ts';
 import type { ProgramConflict, ProgramPlan, ProgramProblem, ProgramSolution, SolveOptions } from './program-problem.ts';
 import { type Decomposed, Decomposition } from './solver/decomposition.ts';
 import { type PlanFigures, planFigures } from './solver/plan-figures.ts';
 import { boundPrices, type RowSet, rowSet } from './solver/row-set.ts';
-import { isSmall, type SmallAnswer, solveSmall } from './solver/small-program.ts';
+import { isModest, isSmall, solveSmall } from './solver/small-program.ts';
 
 /**
  * Best program for a problem, with a bound that no program can beat: prices of all bounds by decomposition, and for a small
- * problem the optimum by a general solver. Deterministic.
+ * problem the optimum by a general solver. Where no program keeps all bounds, the nearest, and what it misses. Deterministic.
+ * @throws RangeError naming the field, what it was and what is allowed
  */
 export async function solveProgram(problem: ProgramProblem, options: SolveOptions): Promise<ProgramSolution> {
+  checkProblem(problem);
   const rows = rowSet(problem);
   const found = new Decomposition(problem, rows, options).run();
-  const exact = isSmall(problem) && !found.stopped ? await solveSmall(problem, rows, options) : null;
-  const answer = better(problem, rows, found, exact);
-  const gap = Math.max(0, answer.figures.objective - answer.bound);
-  return {
-    status: answer.figures.missed > 0 ? 'infeasible' : found.stopped ? 'stopped' : 'solved',
-    plan: answer.plan,
-    objective: answer.figures.objective,
-    bound: Math.min(answer.bound, answer.figures.objective),
-    gapShare: answer.figures.missed > 0 ? null : gap === 0 ? 0 : gap / Math.abs(answer.figures.objective),
-    rowPrices: boundPrices(problem, rows, found.prices),
-    conflicts: conflictsOf(problem, rows, answer.figures),
-    conflictsProven: answer.figures.missed > 0 && exact !== null && exact.infeasible && exact.proven,
-    method: exact?.proven ? 'exact' : 'decomposition',
-    rounds: found.rounds,
-  };
+  const first = answerOf(problem, rows, found);
+  if (found.stopped) return solutionOf(problem, rows, { ...first, stopped: true });
+  const undecided = !found.feasible && !found.conflictsProven;
+  if (!isSmall(problem) && !(undecided && isModest(problem)))
+    return solutionOf(problem, rows, found.feasible ? first : relaxed(problem, rows, first, options));
+  return solutionOf(problem, rows, await exact(problem, rows, first, options));
 }
 
-/** The plan that misses less, or of two that keep all bounds the cheaper; the higher of two bounds. */
-function better(
-  problem: ProgramProblem,
-  rows: RowSet,
-  found: Decomposed,
-  exact: SmallAnswer | null,
-): { plan: ProgramPlan; figures: PlanFigures; bound: number } {
+interface Answer {
+  readonly plan: ProgramPlan;
+  readonly figures: PlanFigures;
+  readonly bound: number;
+  readonly prices: Float64Array;
+  readonly conflictsProven: boolean;
+  readonly method: ProgramSolution['method'];
+  readonly rounds: number;
+  readonly stopped: boolean;
+}
+
+function answerOf(problem: ProgramProblem, rows: RowSet, found: Decomposed): Answer {
   const plan = found.state.plan();
-  const first = { plan, figures: planFigures(problem, rows, plan), bound: found.bound };
-  if (exact === null) return first;
-  const bound = exact.infeasible ? exact.bound : Math.max(found.bound, exact.bound);
-  if (exact.plan === null) return { ...first, bound };
-  const second = { plan: exact.plan, figures: planFigures(problem, rows, exact.plan), bound };
-  const [a, b] = [first.figures, second.figures];
-  return exact.proven || b.missed < a.missed || (b.missed === a.missed && b.objective < a.objective)
-    ? second
-    : { ...first, bound };
+  const { bound, prices, conflictsProven, rounds, stopped } = found;
+  const figures = planFigures(problem, rows, plan);
+  return { plan, figures, bound, prices, conflictsProven, method: 'decomposition', rounds, stopped };
+}
+
+/** Among plans that miss no more than the nearest, a cheap one. */
+function relaxed(problem: ProgramProblem, rows: RowSet, nearest: Answer, options: SolveOptions): Answer {
+  const most = rows.most.map((bound, r) => Math.max(bound, nearest.figures.used[r] + rows.tolerance[r]));
+  const found = new Decomposition(problem, { ...rows, most }, options).run();
+  const again = { ...answerOf(problem, rows, found), conflictsProven: nearest.conflictsProven, stopped: found.stopped };
+  const { bound, prices, rounds } = again;
+  return found.feasible && again.figures.objective < nearest.figures.objective
+    ? again
+    : { ...nearest, bound, prices, rounds };
+}
+
+async function exact(problem: ProgramProblem, rows: RowSet, first: Answer, options: SolveOptions): Promise<Answer> {
+  const found = await solveSmall(problem, rows, first.figures, options);
+  const bound = found.infeasible ? found.bound : Math.max(first.bound, found.bound);
+  const method = found.proven ? 'exact' : 'decomposition';
+  const answer = { ...first, bound, method, stopped: options.cancelled?.() ?? false } as const;
+  if (found.plan === null) return answer;
+  const figures = planFigures(problem, rows, found.plan);
+  const worse =
+    figures.missed > first.figures.missed ||
+    (figures.missed === first.figures.missed && figures.objective > first.figures.objective);
+  if (!found.proven && worse) return answer;
+  return { ...answer, plan: found.plan, figures, conflictsProven: found.infeasible && found.proven };
+}
+
+function solutionOf(problem: ProgramProblem, rows: RowSet, answer: Answer): ProgramSolution {
+  const { objective, missed } = answer.figures;
+  const gap = Math.max(0, objective - answer.bound);
+  return {
+    status: answer.stopped ? 'stopped' : missed > 0 ? 'infeasible' : 'solved',
+    plan: answer.plan,
+    objective,
+    bound: Math.min(answer.bound, objective),
+    gapShare: missed > 0 ? null : gap === 0 ? 0 : gap / Math.abs(objective),
+    rowPrices: boundPrices(problem, rows, answer.prices),
+    conflicts: conflictsOf(problem, rows, answer.figures),
+    conflictsProven: missed > 0 && answer.conflictsProven,
+    method: answer.method,
+    rounds: answer.rounds,
+  };
 }
 
 /** Rows that a plan misses, in the units of their bounds. */

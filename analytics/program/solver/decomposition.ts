@@ -1,6 +1,7 @@
 import type { ProgramProblem, SolveOptions } from '../program-problem.ts';
 import { type FacilityBlocks, facilityBlocks } from './blocks.ts';
 import { PlanImprovement } from './improve-plan.ts';
+import { nearestPlan } from './nearest-plan.ts';
 import { networkBound } from './network-bound.ts';
 import { type NetworkLayout, networkLayout } from './network-layout.ts';
 import { PlanOscillation } from './oscillate-plan.ts';
@@ -17,6 +18,8 @@ const SAMPLE = 10_000;
 /** No row is worth more than so many times its own money. */
 const DEAREST = 1e4;
 const PROMISE = 2e-5;
+/** Least miss that is no rounding. */
+const SURE = 1e-6;
 /** Up to so many segments a plan is searched on across the edge of its bounds. */
 const SMALL_NETWORK = 3000;
 const LOOKS = 1_000_000;
@@ -26,6 +29,7 @@ export interface Decomposed {
   readonly feasible: boolean;
   /** Of the plan: money. */ readonly objective: number;
   readonly bound: number;
+  /** No plan keeps all rows; `state` then misses little. */ readonly conflictsProven: boolean;
   /** Of the rows. */ readonly prices: Float64Array;
   readonly rounds: number;
   readonly stopped: boolean;
@@ -69,9 +73,19 @@ export class Decomposition {
     };
     let best = this.#cycle(quick);
     if (large && !this.#done(best)) best = this.#cycle({ rounds: most, boundRounds: 80, from: 0.5, to: 1 });
-    const { state, objective, missed } = best;
+    const conflictsProven = best.missed > 0 && !this.#cancelled() && this.#approach();
+    const { state, objective, missed } = this.#best ?? best;
     const [prices, rounds, bound] = [this.#prices, this.#rounds, this.#bound];
-    return { state, feasible: missed === 0, objective, bound, prices, rounds, stopped: this.#cancelled() };
+    const feasible = missed === 0;
+    return { state, feasible, objective, bound, conflictsProven, prices, rounds, stopped: this.#cancelled() };
+  }
+
+  /** Looks for a plan that misses less. @returns whether every plan misses something */
+  #approach(): boolean {
+    const tables = this.#oracle.tables;
+    const found = nearestPlan(this.#problem, this.#rows, this.layout, { tables, cancelled: this.#cancelled });
+    this.#better(found.state, this.#finish(found.state, this.#prices));
+    return found.leastMissed > SURE;
   }
 
   readonly #cancelled = (): boolean => this.#options.cancelled?.() ?? false;
@@ -132,11 +146,8 @@ export class Decomposition {
     const [priced, bounded] = [from + 0.5 * (to - from), from + 0.8 * (to - from)];
     const found = this.#search({ blocks: this.#blocks, rounds, from, to: priced });
     this.#prices = found.bundle.center;
-    const plan = planAtPrices(
-      this.#oracle,
-      found,
-      this.#searchOf(this.#blocks, rounds, () => true),
-    );
+    const settle = this.#searchOf(this.#blocks, rounds, () => true);
+    const plan = planAtPrices(this.#oracle, found, settle, this.#oracle.tables);
     const effort = { rounds: this.#cancelled() ? 5 : boundRounds, kicks: 0, narrow: 1e-4 };
     this.#bound = Math.max(this.#bound, networkBound(this.#oracle, found.bundle.center, effort));
     this.#tell(bounded);

@@ -1,4 +1,3 @@
-import { PathTables } from './path-tables.ts';
 import type { PlanState } from './plan-state.ts';
 import { cellPricesInto, emptyUsage, type Usage } from './row-set.ts';
 import { SegmentResponse } from './segment-response.ts';
@@ -11,9 +10,9 @@ export class PlanImprovement {
   readonly #prices: Usage;
 
   constructor(state: PlanState) {
-    const { problem, layout, rows } = state.tables;
+    const { problem, rows } = state.tables;
     this.#state = state;
-    this.#response = new SegmentResponse(new PathTables(problem, layout, rows, emptyUsage(rows.cells)), state);
+    this.#response = new SegmentResponse(state.tables.withPrices(emptyUsage(rows.cells)), state);
     this.#before = new Int8Array(problem.years);
     this.#prices = emptyUsage(rows.cells);
   }

@@ -1,6 +1,6 @@
 import { FacilityPaths } from './facility-paths.ts';
 import { type Answered, activeRounds } from './mix-plans.ts';
-import { PathTables } from './path-tables.ts';
+import type { PathTables } from './path-tables.ts';
 import type { PlanState } from './plan-state.ts';
 import type { Cut } from './price-bundle.ts';
 import { cellPricesInto, emptyUsage, type Usage } from './row-set.ts';
@@ -23,12 +23,14 @@ export class SegmentMixture {
   /** What the plan so far uses beyond the mixture. */ readonly #ahead: Float64Array;
   readonly #before: Float64Array;
 
+  /** @param tables by which the rounds were answered */
   constructor(
+    tables: PathTables,
     state: PlanState,
     bundle: { cuts: readonly Cut[]; prices: Float64Array; blocks: number },
     answered: readonly Answered[],
   ) {
-    const { problem, layout, rows } = state.tables;
+    const { problem, rows } = state.tables;
     this.#state = state;
     this.#prices = emptyUsage(rows.cells);
     cellPricesInto(this.#prices, rows, bundle.prices);
@@ -37,7 +39,7 @@ export class SegmentMixture {
     this.#sources = activeRounds(bundle.cuts, answered, bundle.blocks).map(({ answered: { prices, open }, weight }) => {
       const cells = emptyUsage(rows.cells);
       cellPricesInto(cells, rows, prices);
-      const paths = new FacilityPaths(new PathTables(problem, layout, rows, cells));
+      const paths = new FacilityPaths(tables.withPrices(cells));
       return { paths, open, weight, classes: new Int8Array(problem.years) };
     });
   }

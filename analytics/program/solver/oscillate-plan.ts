@@ -8,6 +8,8 @@ export interface OscillationEffort {
   /** Ends after so many turns without a better plan. */ readonly idleTurns: number;
 }
 
+/** After so many turns without a better plan it goes back to the best. */
+const RETURN = 5;
 const ONE_PART = [1];
 /** A row counts less the nearer it is to being kept, which a path's own weight for it does not show. */
 const FAILED_PARTS = [1, 0.5, 0.2, 0];
@@ -25,6 +27,7 @@ export class PlanOscillation {
   readonly #response: RoomResponse;
   readonly #worth: Float64Array;
   readonly #before: Int8Array;
+  readonly #kept: Int8Array;
   /** 1 for segments left out of a turn. */ readonly #frozen: Uint8Array;
   /** Year barred to each facility, or -1. */ readonly #shut: Int32Array;
   #cost = 0;
@@ -39,7 +42,7 @@ export class PlanOscillation {
     this.#response = new RoomResponse(this.#tables, state, this.#weights);
     const { count, years } = this.#tables.problem;
     this.#worth = new Float64Array(count);
-    this.#before = new Int8Array(years);
+    [this.#before, this.#kept] = [new Int8Array(years), new Int8Array(years)];
     this.#frozen = new Uint8Array(count);
     this.#shut = new Int32Array(this.#tables.problem.facilities.count).fill(-1);
     for (let p = 0; p < count; p++) this.#worth[p] = state.worth(p, state.work, p * years, null);
@@ -64,6 +67,7 @@ export class PlanOscillation {
         if (cost < best - 1e-9 * Math.abs(best) || kept === null) {
           [best, kept, idle] = [cost, this.#state.work.slice(), 0];
         }
+        if (idle % RETURN === RETURN - 1) this.#restore(kept);
         this.#disturb(idle);
       }
     }
@@ -154,7 +158,7 @@ export class PlanOscillation {
 
   #restore(work: Int8Array): void {
     const { count, years } = this.#tables.problem;
-    for (let p = 0; p < count; p++) this.#state.set(p, work.subarray(p * years, (p + 1) * years));
+    for (let p = 0; p < count; p++) this.#set(p, work.subarray(p * years, (p + 1) * years));
   }
 
   #descend(looks: number): void {
@@ -197,7 +201,8 @@ export class PlanOscillation {
   /** Sets the best path under the rules; without one the segment stays as it was. */
   #change(p: number, rules: RoomRules): void {
     const { years } = this.#tables.problem;
-    const before = this.#state.work.slice(p * years, (p + 1) * years);
+    const before = this.#kept;
+    before.set(this.#state.work.subarray(p * years, (p + 1) * years));
     const found = this.#response.find(p, rules);
     this.#looks++;
     this.#set(p, found ? this.#response.classes : before);

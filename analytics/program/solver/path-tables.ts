@@ -41,6 +41,7 @@ export class PathTables {
   /** Whether any row is about failed length. */ readonly countsFailed: boolean;
   #prices: Usage;
   #version = 0;
+  readonly #weight: number;
   readonly #least: Float64Array;
   readonly #held: (PathTable & { group: number })[] = [];
 
@@ -53,7 +54,13 @@ export class PathTables {
     this.countsRisk = problem.objective === 'least-cost' && weight > 0;
     this.countsFailed = rows.of.includes('failed');
     this.#prices = prices;
+    this.#weight = weight;
     this.#least = new Float64Array(problem.years);
+  }
+
+  /** The same segments and objective at other prices. */
+  withPrices(prices: Usage): PathTables {
+    return new PathTables(this.problem, this.layout, this.rows, prices, this.#weight);
   }
 
   get prices(): Usage {

@@ -1,5 +1,5 @@
 import { JobMoves } from './job-moves.ts';
-import { PathTables } from './path-tables.ts';
+import type { PathTables } from './path-tables.ts';
 import { NO_WORK, type PlanState } from './plan-state.ts';
 import { cellPricesInto, emptyUsage, type Usage } from './row-set.ts';
 import { SegmentResponse } from './segment-response.ts';
@@ -21,11 +21,11 @@ export class PlanRepair {
   readonly #before: Int8Array;
 
   constructor(state: PlanState) {
-    const { problem, layout, rows } = state.tables;
+    const { problem, rows } = state.tables;
     this.#state = state;
     this.#prices = emptyUsage(rows.cells);
     this.#base = emptyUsage(rows.cells);
-    this.#tables = new PathTables(problem, layout, rows, this.#prices);
+    this.#tables = state.tables.withPrices(this.#prices);
     this.#response = new SegmentResponse(this.#tables, state);
     this.#jobs = new JobMoves(this.#tables, state);
     this.#before = new Int8Array(problem.years);

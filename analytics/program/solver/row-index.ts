@@ -1,21 +1,24 @@
 import type { RowSet } from './row-set.ts';
 
+type Kind = 'money' | 'length' | 'failed';
+
 /** Which rows one unit of usage in a district (and kind of facility) and year counts in. */
 export class RowIndex {
-  readonly #lists = new Map<number, Int32Array>();
   readonly #rows: RowSet;
+  readonly #lists: Int32Array[];
 
   constructor(rows: RowSet) {
     this.#rows = rows;
-    const found = new Map<number, number[]>();
-    for (let r = 0; r < rows.count; r++)
-      for (const key of this.#keysOf(r)) found.set(key, [...(found.get(key) ?? []), r]);
-    for (const [key, list] of found) this.#lists.set(key, Int32Array.from(list));
+    const { districts, kinds, years } = rows.cells;
+    const found: number[][] = Array.from({ length: 3 * districts * kinds * years }, () => NO_ROWS);
+    for (let r = 0; r < rows.count; r++) for (const key of this.#keysOf(r)) found[key] = [...found[key], r];
+    const none = new Int32Array(0);
+    this.#lists = found.map((list) => (list.length === 0 ? none : Int32Array.from(list)));
   }
 
   /** Rows of money, of length or of failed length. */
-  at(of: 'money' | 'length' | 'failed', district: number, kind: number, year: number): Int32Array {
-    return this.#lists.get(this.#key(of, district, of === 'failed' ? kind : 0, year)) ?? NONE;
+  at(of: Kind, district: number, kind: number, year: number): Int32Array {
+    return this.#lists[this.#key(of, district, of === 'failed' ? kind : 0, year)];
   }
 
   #keysOf(r: number): number[] {
@@ -27,11 +30,11 @@ export class RowIndex {
     );
   }
 
-  #key(of: 'money' | 'length' | 'failed', district: number, kind: number, year: number): number {
+  #key(of: Kind, district: number, kind: number, year: number): number {
     const { districts, kinds, years } = this.#rows.cells;
     const first = of === 'money' ? 0 : of === 'length' ? 1 : 2;
     return ((first * districts + district) * kinds + kind) * years + year;
   }
 }
 
-const NONE = new Int32Array(0);
+const NO_ROWS: number[] = [];
