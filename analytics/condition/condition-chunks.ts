@@ -17,8 +17,8 @@ export interface ConditionRows {
 }
 
 const ROWS_PER_CHUNK = 1024;
-/** A row with readings takes as long as so many of a fit of ages alone. */
-const WORK_OF_SEAL = 30;
+/** A reading takes as long as so many rows of a fit of ages alone. */
+const WORK_OF_READING = 30;
 
 /** The point of the sums: that one row in `oneIn` counts, theta with the shifts of inspectors, and these centred. */
 export function conditionPoint(oneIn: number, theta: Float64Array, shift: Float64Array): Float64Array {
@@ -33,7 +33,11 @@ export function conditionPoint(oneIn: number, theta: Float64Array, shift: Float6
  * Marginal log-likelihood of seals with their shares, in chunks of rows. Derivatives are those in theta, with c in place of
  * b. Rows without readings use the terms of the threshold fit.
  */
-export const CONDITION_SUMS: KernelMaker<ConditionRows> = { name: 'condition', make: conditionChunks };
+export const CONDITION_SUMS: KernelMaker<ConditionRows> = {
+  name: 'condition',
+  work: ({ data, readings }) => data.lower.length + WORK_OF_READING * readings.logAge.length,
+  make: conditionChunks,
+};
 
 function conditionChunks({ data, rows: parts, readings, family, places, modes }: ConditionRows): ChunkKernel {
   const rows = new DesignRows(parts.columns, parts.offset, parts.width);
@@ -59,7 +63,6 @@ function conditionChunks({ data, rows: parts, readings, family, places, modes }:
 
   return {
     chunks: Math.ceil(count / ROWS_PER_CHUNK),
-    work: count + WORK_OF_SEAL * readings.logAge.length,
     pointLength: 1 + size + places.inspectors,
     sumLength,
     sumChunk: (chunk, wanted, point, out, at) => {

@@ -4,7 +4,6 @@
  */
 export interface ChunkKernel {
   readonly chunks: number;
-  /** How long all chunks take, in rows of a fit of ages alone. */ readonly work: number;
   readonly pointLength: number;
   /** Most numbers that one chunk's sums take. */ readonly sumLength: number;
   /** Writes the sums of one chunk at `point` into `out` from place `at` on. Which sums: `wanted`, the kernel's own number. */
@@ -27,7 +26,8 @@ export function chunkSumsOf(kernel: ChunkKernel): ChunkSums {
 /** Makes the kernel again from plain data, so that another thread can have one of its own on the same memory. */
 export interface KernelMaker<Input> {
   readonly name: string;
-  /** Numbers, texts, typed arrays and objects of these only. */ readonly make: (input: Input) => ChunkKernel;
+  /** How long all chunks take, in rows of a step of a fit of ages alone. */ readonly work: (input: Input) => number;
+  /** `input`: numbers, texts, typed arrays and objects of these only. */ readonly make: (input: Input) => ChunkKernel;
 }
 
 /** Whoever sums chunks: this thread alone, or others with it. The sums are the same bits. */

@@ -1,4 +1,5 @@
 import normalQuantile from '@stdlib/stats-base-dists-normal-quantile';
+import { ONE_THREAD } from '../numeric/chunk-sums.ts';
 import type { AftData, AftFit } from '../survival/aft.ts';
 import { checkAftPrior } from '../survival/check-aft-prior.ts';
 import { fitAft } from '../survival/fit-aft.ts';
@@ -7,6 +8,7 @@ import { type Design, originalCoefficients } from '../survival/standardise.ts';
 import { levelCounts } from './expected-failures.ts';
 import { levelEffects } from './level-effects.ts';
 import { LEAST_SD, type MarginalMaximum, maximiseMarginal, type SpreadPrior } from './marginal-likelihood.ts';
+import { modesBySums, POOLED_MODES } from './mode-chunks.ts';
 import { levelsInUse, oneLevel, withoutEffects } from './nothing-to-compare.ts';
 import { type ModeFinder, modeFinder } from './penalised-mode.ts';
 import type { PooledFit, PooledGrouping, PooledOptions } from './pooled-fit.ts';
@@ -38,8 +40,9 @@ export function fitPooled(data: AftData, groupings: readonly Grouping[], options
     fixedSds = null,
     restricted = true,
     level = 0.8,
+    threads = ONE_THREAD,
   } = options;
-  const plain = fitAft(data, { family, prior });
+  const plain = fitAft(data, { family, prior, threads });
   checkGroupings(data, groupings);
   if (prior) checkAftPrior(prior, data);
   checkFixed(groupings, fixedSds);
@@ -57,15 +60,19 @@ export function fitPooled(data: AftData, groupings: readonly Grouping[], options
     logSigma: Math.log(plain.scale),
     sds: fixedSds ? used.map((g) => fixedSds[g]) : used.map(() => START_SD),
   };
-  const found = maximiseMarginal(start, startingMode(rows, finder), {
-    finder,
-    levelCounts: used.map((g) => groupings[g].levels.length),
-    spreadPrior,
-    fixedSds: fixedSds && start.sds,
-    fixedScale,
-    restricted,
-    coefficients: rows.design.kept.length,
-  });
+  const input = { rows, family, prior, fixedScale, most: 2 * (1 + used.length) };
+  const found = threads.withSums(POOLED_MODES, input, (sums) =>
+    maximiseMarginal(start, startingMode(rows, finder), {
+      finder,
+      modes: modesBySums(sums, input),
+      levelCounts: used.map((g) => groupings[g].levels.length),
+      spreadPrior,
+      fixedSds: fixedSds && start.sds,
+      fixedScale,
+      restricted,
+      coefficients: rows.design.kept.length,
+    }),
+  );
   if (!found) return withoutEffects(plain, data, groupings, level);
   return assemble({ plain, data, groupings, used, rows, finder, found, level, fixed: fixedSds !== null });
 }

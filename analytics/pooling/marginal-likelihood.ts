@@ -1,5 +1,6 @@
 import { maximiseInBox } from '../numeric/bounded-quasi-newton.ts';
 import { invertPositiveDefinite } from '../numeric/cholesky.ts';
+import type { FindModes } from './mode-chunks.ts';
 import type { ModeFinder, PenalisedMode, Spread } from './penalised-mode.ts';
 
 /** Gamma density of a grouping's standard deviation, which keeps it off zero and off the absurd. */
@@ -10,6 +11,7 @@ export interface SpreadPrior {
 
 export interface MarginalOptions {
   readonly finder: ModeFinder;
+  /** Finds several at a time, by whichever threads. */ readonly modes: FindModes;
   /** Number of levels of each grouping. */ readonly levelCounts: readonly number[];
   readonly spreadPrior: SpreadPrior | null;
   /** Spreads that are not to be estimated; null: estimate. */ readonly fixedSds: readonly number[] | null;
@@ -52,7 +54,7 @@ export function maximiseMarginal(
   startMode: Float64Array,
   options: MarginalOptions,
 ): MarginalMaximum | null {
-  const { finder, levelCounts, fixedSds, fixedScale } = options;
+  const { finder, modes, levelCounts, fixedSds, fixedScale } = options;
   const free = [...(fixedScale ? [] : [-1]), ...(fixedSds ? [] : levelCounts.keys())];
   const spreadAt = (at: Float64Array): Spread => {
     const sds = [...(fixedSds ?? start.sds)];
@@ -69,23 +71,24 @@ export function maximiseMarginal(
     mode === null ? Number.NaN : marginalValue(spreadAt(at), mode, options);
 
   // Modes at the points of one difference lie on a line, near enough to need one Newton step or none.
-  const slopes = free.map(() => new Float64Array(guess.length));
-  const probe = (at: Float64Array, centre: Float64Array, k: number, step: number): { up: number; down: number } => {
-    const moved = Float64Array.from(at);
-    moved[k] = at[k] + step;
-    const high = modeAt(
-      moved,
-      centre.map((c, j) => c + step * slopes[k][j]),
-    );
-    const up = marginalOf(moved, high);
-    if (high) slopes[k] = high.at.map((h, j) => (h - centre[j]) / step);
-    moved[k] = at[k] - step;
-    const low = modeAt(
-      moved,
-      centre.map((c, j) => c - step * slopes[k][j]),
-    );
-    if (high && low) slopes[k] = high.at.map((h, j) => (h - low.at[j]) / (2 * step));
-    return { up, down: marginalOf(moved, low) };
+  const slopes: Float64Array[] = free.map(() => new Float64Array(guess.length));
+  const marginalsAt: Marginals = (moves, at, centre) => {
+    const places = moves.map((move) => at.map((x, k) => x + move[k]));
+    const wanted = moves.map((move, p) => ({
+      spread: spreadAt(places[p]),
+      from: centre.map((c, j) => slopes.reduce((sum, slope, k) => sum + move[k] * slope[j], c)),
+    }));
+    return modes(wanted).map((mode, p) => ({ mode, value: marginalOf(places[p], mode) }));
+  };
+  /** Both sides of every free parameter, all at once; the slopes of the mode follow. */
+  const sidesOf = (at: Float64Array, centre: Float64Array, step: number): Side[] => {
+    const moves = free.flatMap((_, k) => [step, -step].map((move) => alongOne(free.length, k, move)));
+    const found = marginalsAt(moves, at, centre);
+    return free.map((_, k) => {
+      const [high, low] = [found[2 * k], found[2 * k + 1]];
+      if (high.mode) slopes[k] = slopeBetween(high.mode.at, low.mode?.at ?? centre, low.mode ? 2 * step : step);
+      return { up: high.value, down: low.value };
+    });
   };
   const value = (at: Float64Array): number => {
     const mode = modeAt(at, guess);
@@ -93,10 +96,9 @@ export function maximiseMarginal(
     return marginalOf(at, mode);
   };
   const slope = (at: Float64Array, gradient: Float64Array): void => {
-    for (let k = 0; k < free.length; k++) {
-      const { up, down } = probe(at, guess, k, GRADIENT_STEP);
+    sidesOf(at, guess, GRADIENT_STEP).forEach(({ up, down }, k) => {
       gradient[k] = (up - down) / (2 * GRADIENT_STEP);
-    }
+    });
   };
 
   const from = Float64Array.from(free, (g) => (g < 0 ? start.logSigma : Math.log(start.sds[g])));
@@ -113,7 +115,12 @@ export function maximiseMarginal(
   const mode = modeAt(found.at, guess);
   if (!mode) return null;
   const inside = [...free.keys()].filter((k) => free[k] < 0 || found.at[k] > Math.log(LEAST_SD) + CLOSE_TO_BOUND);
-  const covariance = curvatureCovariance(found.at, mode, { probe, modeAt, marginalOf, slopes, inside });
+  const covariance = curvatureCovariance(found.at, mode, {
+    sides: sidesOf(found.at, mode.at, CURVATURE_STEP),
+    centre: marginalOf(found.at, mode),
+    marginalsAt,
+    inside,
+  });
   // Variances are read from the last factored system, so the mode itself comes last.
   const last = modeAt(found.at, mode.at);
   return (
@@ -142,36 +149,57 @@ function marginalValue({ logSigma, sds }: Spread, mode: PenalisedMode, options: 
   return Number.isFinite(logSigma) ? value : Number.NaN;
 }
 
-interface Probes {
-  readonly probe: (at: Float64Array, centre: Float64Array, k: number, step: number) => { up: number; down: number };
-  readonly modeAt: (at: Float64Array, from: Float64Array) => PenalisedMode | null;
-  readonly marginalOf: (at: Float64Array, mode: PenalisedMode | null) => number;
-  readonly slopes: readonly Float64Array[];
+/** Marginal log-likelihoods at some moves of the free parameters from a place where the mode is known. */
+type Marginals = (
+  moves: readonly Float64Array[],
+  at: Float64Array,
+  centre: Float64Array,
+) => { readonly mode: PenalisedMode | null; readonly value: number }[];
+
+/** Marginal log-likelihoods a step up and a step down one free parameter. */
+interface Side {
+  readonly up: number;
+  readonly down: number;
+}
+
+const alongOne = (length: number, k: number, move: number): Float64Array => {
+  const out = new Float64Array(length);
+  out[k] = move;
+  return out;
+};
+
+const slopeBetween = (high: Float64Array, low: Float64Array, distance: number): Float64Array =>
+  high.map((h, j) => (h - low[j]) / distance);
+
+interface Curvature {
+  /** One for each free parameter, `CURVATURE_STEP` away. */ readonly sides: readonly Side[];
+  readonly centre: number;
+  readonly marginalsAt: Marginals;
   /** Parameters not at a bound. */ readonly inside: readonly number[];
 }
 
 /** Minus the inverse of the curvature by differences wide enough to see past rounding. */
-function curvatureCovariance(at: Float64Array, mode: PenalisedMode, probes: Probes): Float64Array | null {
-  const { probe, modeAt, marginalOf, slopes, inside } = probes;
+function curvatureCovariance(at: Float64Array, mode: PenalisedMode, curvature: Curvature): Float64Array | null {
+  const { sides, centre, marginalsAt, inside } = curvature;
   const n = inside.length;
   const h = CURVATURE_STEP;
-  const centre = marginalOf(at, mode);
-  const sides = inside.map((k) => probe(at, mode.at, k, h));
   const information = new Float64Array(n * n);
-  for (let a = 0; a < n; a++) {
-    information[a * n + a] = -(sides[a].up - 2 * centre + sides[a].down) / (h * h);
-    for (let b = 0; b < a; b++) {
-      const both = [h, -h].map((step) => {
-        const moved = Float64Array.from(at);
-        moved[inside[a]] += step;
-        moved[inside[b]] += step;
-        const from = mode.at.map((m, i) => m + step * (slopes[inside[a]][i] + slopes[inside[b]][i]));
-        return marginalOf(moved, modeAt(moved, from));
-      });
-      const singles = sides[a].up + sides[a].down + sides[b].up + sides[b].down;
-      information[a * n + b] = information[b * n + a] = -(both[0] + both[1] - singles + 2 * centre) / (2 * h * h);
-    }
-  }
+  const pairs = inside.flatMap((_, a) => Array.from({ length: a }, (_none, b) => [a, b] as const));
+  const moves = pairs.flatMap(([a, b]) =>
+    [h, -h].map((step) => {
+      const move = alongOne(at.length, inside[a], step);
+      move[inside[b]] = step;
+      return move;
+    }),
+  );
+  const both = marginalsAt(moves, at, mode.at);
+  const side = (a: number): Side => sides[inside[a]];
+  for (let a = 0; a < n; a++) information[a * n + a] = -(side(a).up - 2 * centre + side(a).down) / (h * h);
+  pairs.forEach(([a, b], p) => {
+    const singles = side(a).up + side(a).down + side(b).up + side(b).down;
+    const sum = both[2 * p].value + both[2 * p + 1].value;
+    information[a * n + b] = information[b * n + a] = -(sum - singles + 2 * centre) / (2 * h * h);
+  });
   const inverse = information.every(Number.isFinite) ? invertPositiveDefinite(information, n) : null;
   if (!inverse) return null;
   const out = new Float64Array(at.length ** 2);

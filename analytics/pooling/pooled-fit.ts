@@ -1,3 +1,4 @@
+import type { SumThreads } from '../numeric/chunk-sums.ts';
 import type { AftPrior, Family, FitStatus } from '../survival/aft.ts';
 import type { LevelEffect } from './level-effects.ts';
 import type { SpreadPrior } from './marginal-likelihood.ts';
@@ -10,6 +11,8 @@ export interface PooledOptions {
   /** One for each grouping, above 0: spreads that are taken as known. */ readonly fixedSds?: readonly number[];
   /** Integrate coefficients out too when sigma and spreads are sought; true unless given. */ readonly restricted?: boolean;
   /** Of all intervals; 0.8 unless given. */ readonly level?: number;
+  /** Whoever finds modes and adds up likelihoods; this thread alone unless given. The fit is the same bits. */
+  readonly threads?: SumThreads;
 }
 
 export interface PooledGrouping {

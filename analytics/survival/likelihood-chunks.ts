@@ -25,7 +25,6 @@ export function likelihoodChunks(design: Design, terms: FamilyTerms): ChunkKerne
   const sumDerivatives = derivativesOfChunk(design, terms);
   return {
     chunks: bounds.length - 1,
-    work: design.kind.length,
     pointLength: size,
     sumLength: sumLengthOf(size),
     sumChunk: (chunk, wanted, point, out, at) => {
@@ -37,6 +36,7 @@ export function likelihoodChunks(design: Design, terms: FamilyTerms): ChunkKerne
 
 export const LIFE_SUMS: KernelMaker<{ readonly design: Design; readonly family: Family }> = {
   name: 'life',
+  work: ({ design }) => design.kind.length,
   make: ({ design, family }) => likelihoodChunks(design, familyTerms(family)),
 };
 

@@ -1,5 +1,6 @@
 import { findOdd, type OddLevel } from '../../analytics/pooling/find-odd.ts';
 import { fitPooled, type Grouping, type LevelEffect, type PooledFit } from '../../analytics/pooling/fit-pooled.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { OddGrouping } from '../schemas/evidence-odd.ts';
 import type { CurrentFit } from './diagnostics.ts';
 import type { EvidenceNetwork, SealPlace } from './evidence-network.ts';
@@ -23,7 +24,7 @@ export function oddGroupings(
 ): { groupings: OddGrouping[]; note: string | null } {
   const { data, model, network } = current;
   const groupings = NAMES.map((name) => groupingOf(network, name));
-  const fit = fitPooled(data, groupings, { family: model.family, prior: model.prior });
+  const fit = fitPooled(data, groupings, { family: model.family, prior: model.prior, threads: TWO_THREADS });
   progress(0.9);
   return {
     groupings: groupings.map((grouping) => describe(network, fit, grouping)),

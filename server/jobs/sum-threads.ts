@@ -1,6 +1,6 @@
 import { availableParallelism } from 'node:os';
 import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
-import { type ChunkKernel, type ChunkSums, chunkSumsOf, type SumThreads } from '../../analytics/numeric/chunk-sums.ts';
+import { type ChunkKernel, type ChunkSums, ONE_THREAD, type SumThreads } from '../../analytics/numeric/chunk-sums.ts';
 import {
   CLOSED,
   CONTROL_LENGTH,
@@ -32,8 +32,7 @@ const WORKER_URL = import.meta.url.endsWith('.ts')
  */
 export const twoThreads = (leastWork = LEAST_WORK, helped?: (chunks: number) => void): SumThreads => ({
   withSums(maker, input, work) {
-    const alone = maker.make(input);
-    if (alone.work < leastWork || availableParallelism() < 2) return work(chunkSumsOf(alone));
+    if (maker.work(input) < leastWork || availableParallelism() < 2) return ONE_THREAD.withSums(maker, input, work);
     const given = shareable(input);
     const kernel = maker.make(given);
     const memory = sharedSums(kernel);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { ONE_THREAD, type SumThreads } from '../../../../analytics/numeric/chunk-sums.ts';
+import { fitPooled } from '../../../../analytics/pooling/fit-pooled.ts';
 import type { AftData } from '../../../../analytics/survival/aft.ts';
 import { compress } from '../../../../analytics/survival/compress.ts';
 import { fitAft } from '../../../../analytics/survival/fit-aft.ts';
@@ -10,6 +11,7 @@ import { weakPrior } from '../../../../analytics/survival/weak-prior.ts';
 import { fitNetwork } from '../../../../server/forecasting/fit-network.ts';
 import { twoThreads } from '../../../../server/jobs/sum-threads.ts';
 import { DEFAULT_SETTINGS } from '../../../../server/store/sqlite/settings.ts';
+import { simulateLots } from '../../analytics/pooling/simulated-lots.ts';
 import { RECOVERED_FAMILIES, simulateLives } from '../../analytics/survival/recovery.ts';
 import { demoAgency } from '../../data-demo/demo-agency.ts';
 import { forecastsInUse, networkOf } from '../evidence/demo-lives.ts';
@@ -45,6 +47,21 @@ describe('one thread and two', () => {
       const model = { ...fitNetwork(network, DEFAULT_SETTINGS, threads), fitSeconds: 0 };
       return bytesOf({ model, forecasts: forecastsInUse(model, placed) });
     };
+    const chunksHelped: number[] = [];
+    expect(made(twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks)))).toBe(made(ONE_THREAD));
+    expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
+  });
+
+  test('effects of lots and the spread among them have the same bytes', () => {
+    const { data, lots } = simulateLots({
+      seals: 3000,
+      lots: 60,
+      seed: 1,
+      effectOf: (_lot, { normal }) => 0.2 * normal(),
+    });
+    const crews = { name: 'crew', index: lots.index.map((lot) => lot % 7), levels: [...'ABCDEFG'] };
+    const made = (threads: SumThreads): string =>
+      bytesOf(fitPooled(data, [lots, crews], { family: 'weibull', prior: weakPrior(data), threads }));
     const chunksHelped: number[] = [];
     expect(made(twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks)))).toBe(made(ONE_THREAD));
     expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
