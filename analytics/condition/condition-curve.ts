@@ -1,5 +1,6 @@
 import { intervalOf } from '../forecast/draw-table.ts';
 import type { LifeCurve } from '../forecast/segment-curve.ts';
+import type { SharedEffects } from '../forecast/shared-effects.ts';
 import type { Family } from '../survival/aft.ts';
 import { checkReadings } from './check-condition-data.ts';
 import type { ConditionDraws, GrowthDraws, ShareReadings } from './condition.ts';
@@ -11,6 +12,7 @@ export interface ConditionCurveInput {
   /** One covariate row, as in the fit. */ readonly row: ArrayLike<number>;
   /** Age at the last look that found it sound; 0 where there was none. */ readonly soundAgeYears: number;
   /** Increasing ages at or above `soundAgeYears`. */ readonly agesYears: ArrayLike<number>;
+  /** Effects of its district, facility and lot: those of one segment. */ readonly shared?: SharedEffects | null;
   /** Every share read on the seal, at least one of them after age 0: one row. */ readonly readings: ShareReadings;
 }
 
@@ -20,7 +22,7 @@ export interface ConditionCurveInput {
  * @throws RangeError when the row does not fit the draws or there is no reading after age 0
  */
 export function conditionCurve(
-  { row, soundAgeYears, agesYears, readings }: ConditionCurveInput,
+  { row, soundAgeYears, agesYears, readings, shared }: ConditionCurveInput,
   draws: ConditionDraws & { readonly growth: GrowthDraws },
   family: Family,
 ): LifeCurve {
@@ -30,7 +32,7 @@ export function conditionCurve(
   const prepared = prepareReadings(readings, draws.reading);
   if (prepared.start[1] === 0) throw new RangeError('There is no reading after age 0; expected one or more');
   const kernel = new ConditionKernel(
-    { covariates: Float64Array.from(row), readings: prepared },
+    { covariates: Float64Array.from(row), readings: prepared, shared },
     draws,
     draws.growth,
     family,

@@ -11,7 +11,7 @@ import type { ConditionData, ConditionDraws, ConditionFit } from './condition.ts
 import { type ConditionDensity, centredInto } from './condition-density.ts';
 import { type ConditionOptions, withConditionProblem } from './fit-condition.ts';
 import { prepareReadings } from './prepared-readings.ts';
-import { standardisedCoefficients } from './start-values.ts';
+import { thetaOfFit } from './start-values.ts';
 
 export interface ConditionDrawOptions extends ConditionOptions {
   readonly draws: number;
@@ -83,16 +83,7 @@ interface Proposal {
 
 /** The fit's mode in theta, found again from its own scale, with b from c. */
 function modeOf({ design, density }: ConditionProblem, fit: ConditionFit): Proposal {
-  const { places } = density;
-  const start = new Float64Array(places.size);
-  start.set(standardisedCoefficients(design, fit.life.coefficients));
-  if (places.logSigma >= 0) start[places.logSigma] = Math.log(fit.life.scale);
-  if (fit.growth) {
-    start[places.logExponent] = Math.log(fit.growth.exponent);
-    start[places.logReadingSd] = Math.log(fit.growth.readingSd);
-    start.set(fit.growth.inspectorShift, places.firstShift);
-  }
-  const mode = proposalFrom(density, start);
+  const mode = proposalFrom(density, thetaOfFit(design, density.places, fit));
   if (!mode) throw new RangeError('Draws need a fit whose information is positive definite; this one is not');
   return mode;
 }

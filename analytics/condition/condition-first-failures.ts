@@ -39,8 +39,8 @@ export class ConditionFirstFailures implements FirstFailures {
     this.known = known;
     this.draws = draws;
     this.readings = prepareReadings(known, draws.reading);
-    const { covariates, count } = known;
-    this.kernel = new ConditionKernel({ covariates, readings: this.readings }, draws, draws.growth, family);
+    const { covariates, count, shared } = known;
+    this.kernel = new ConditionKernel({ covariates, readings: this.readings, shared }, draws, draws.growth, family);
     const damageShare = new Float64Array(count).fill(Number.NaN);
     const { failureThresholdShare } = draws.reading;
     const rule = { ...options, failureThresholdShare, damageRule: null };

@@ -1,3 +1,4 @@
+import { effectUnder, type SharedEffects } from '../forecast/shared-effects.ts';
 import type { Family } from '../survival/aft.ts';
 import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { fallingExponential } from './falling-exponential.ts';
@@ -19,6 +20,7 @@ export const MOST_POINTS = 400;
 export interface KernelInput {
   /** Row-major, segments x coefficients. */ readonly covariates: Float64Array;
   readonly readings: PreparedReadings;
+  /** Effects of districts, facilities and lots on them. */ readonly shared?: SharedEffects | null;
 }
 
 /**
@@ -86,9 +88,9 @@ export class ConditionKernel {
 
   private predictor(d: number): number {
     const { row, width } = this;
-    const { covariates } = this.input;
-    const { coefficients } = this.draws;
-    let mu = 0;
+    const { covariates, shared } = this.input;
+    const { coefficients, draws } = this.draws;
+    let mu = shared ? effectUnder(shared, row, d, draws) : 0;
     for (let k = 0; k < width; k++) mu += coefficients[d * width + k] * covariates[row * width + k];
     return mu;
   }

@@ -18,7 +18,7 @@ import { type ConditionDensity, conditionDensity, placesOf } from './condition-d
 import { betterInspectorSd } from './inspector-sd.ts';
 import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
 import { rowsOf } from './row-sums.ts';
-import { startValues } from './start-values.ts';
+import { startValues, thetaOfFit } from './start-values.ts';
 
 export interface ConditionOptions {
   readonly family: Family;
@@ -64,6 +64,25 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
   return fit.life.converged
     ? fit
     : fallBack(`Damaged shares are not used, because their fit failed (${fit.life.status}): ${fit.life.warnings[0]}`);
+}
+
+/**
+ * The same fit to rows that have changed a little, begun where an earlier one ended; counts and warnings are those of then.
+ * @returns null where the search fails
+ */
+export function refitCondition(
+  data: ConditionData,
+  before: ConditionFit,
+  options: ConditionOptions,
+): ConditionFit | null {
+  const { growth, life, counts } = before;
+  if (!growth) return null;
+  const fit = withConditionProblem(data, options, prepareReadings(data, options.reading), (problem) => {
+    if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
+    const found = searchFrom(problem, thetaOfFit(problem.design, problem.density.places, before), options);
+    return assembleFit(problem, found, life, { ...options, data, counts });
+  });
+  return fit.life.converged ? fit : null;
 }
 
 /** Works with the density of the fit's parameters, in which omega is at its prior mean until it is set. */

@@ -4,6 +4,7 @@ import {
   type SegmentForecasts,
   type SegmentKnowledge,
 } from '../forecast/forecast-segments.ts';
+import { effectsOfSome } from '../forecast/shared-effects.ts';
 import type { Family } from '../survival/aft.ts';
 import { checkReadings } from './check-condition-data.ts';
 import type { ConditionDraws, ShareReadings } from './condition.ts';
@@ -56,7 +57,8 @@ export function forecastCondition(
     known.count,
   );
   if (draws.growth) {
-    const kernel = new ConditionKernel({ covariates: known.covariates, readings }, draws, draws.growth, family);
+    const { covariates } = known;
+    const kernel = new ConditionKernel({ covariates, readings, shared: known.shared }, draws, draws.growth, family);
     const segments = new UpdatedSegments(known, draws, kernel, options);
     for (const [k, i] of read.entries()) {
       if (before?.made[i]) copyForecast(out, i, before);
@@ -123,6 +125,7 @@ function subset(known: ConditionKnowledge, members: readonly number[]): SegmentK
     planningAgeYears: pick(known.planningAgeYears),
     foundFailedAgeYears: pick(known.foundFailedAgeYears),
     damageShare: new Float64Array(members.length).fill(Number.NaN),
+    shared: known.shared && effectsOfSome(known.shared, members),
   };
 }
 

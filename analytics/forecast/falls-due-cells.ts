@@ -41,17 +41,23 @@ export class DueGroupRun {
   /** One for each draw. */ private readonly nodes: readonly NodeSums[];
   private readonly foundFailedAgeYears: Float64Array;
   private readonly lengthM: Float64Array;
+  /** One for each draw. */ private readonly newLotSd: Float64Array | null;
   private readonly draws: PosteriorDraws;
   private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
 
   constructor(
-    { foundFailedAgeYears, lengthM }: Pick<SegmentKnowledge, 'foundFailedAgeYears'> & { lengthM: Float64Array },
+    {
+      foundFailedAgeYears,
+      lengthM,
+      shared,
+    }: Pick<SegmentKnowledge, 'foundFailedAgeYears' | 'shared'> & { lengthM: Float64Array },
     draws: PosteriorDraws,
     family: Family,
     { firstFailures, horizonYears, seed }: DueGroupOptions,
   ) {
     this.foundFailedAgeYears = foundFailedAgeYears;
     this.lengthM = lengthM;
+    this.newLotSd = shared?.newSealSd ?? null;
     this.draws = draws;
     this.first = firstFailures;
     this.table = survivalTable(family);
@@ -71,7 +77,7 @@ export class DueGroupRun {
     const out = new Float64Array(draws * years);
     nodes.forEach((sums, d) => {
       sums.end();
-      this.finishDraw(out, d * years, 1 / scale[d], sums);
+      this.finishDraw(out, d * years, { perSigma: 1 / scale[d], newLotSd: this.newLotSd?.[d] ?? 0 }, sums);
     });
     return out;
   }
@@ -105,12 +111,19 @@ export class DueGroupRun {
   }
 
   /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */
-  private finishDraw(out: Float64Array, at: number, perSigma: number, nodes: NodeSums): void {
+  private finishDraw(
+    out: Float64Array,
+    at: number,
+    { perSigma, newLotSd }: { readonly perSigma: number; readonly newLotSd: number },
+    nodes: NodeSums,
+  ): void {
     const { years, newAges, newSurvival, lives, draw, table, random } = this;
     const mean = new Float64Array(years);
     for (let node = 0; node < nodes.count; node++) {
       if (!(nodes.weight[node] > 0)) continue;
       draw.eta = nodes.weightedEta[node] / nodes.weight[node];
+      // What is resealed in a district in one class, with like lives, is of one lot: its effect is drawn once.
+      if (newLotSd > 0) draw.eta += newLotSd * random.normal();
       draw.perSigma = perSigma;
       conditionalSurvivalInto(newSurvival, newAges, 0, years, Number.NEGATIVE_INFINITY, draw, table);
       for (let n = 1; n < years; n++) lives[n] = newSurvival[n - 1] - newSurvival[n];

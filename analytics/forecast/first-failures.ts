@@ -7,7 +7,10 @@ import { type ForecastOptions, type SegmentKnowledge, SegmentMixture } from './s
  * share. Whatever model the chances come from, all its forecasts of a segment rest on the same ones.
  */
 export interface FirstFailures {
-  /** Mean log life of a new seal of segment `i`, one entry for each draw; used again for the next segment. */
+  /**
+   * Mean log life of a new seal of segment `i`, but for the effect of its lot, one entry for each draw; used again for the
+   * next segment.
+   */
   etasOf(i: number): Float64Array;
   /**
    * Hands out, draw by draw, what has failed by year ends: `failed[at + y]` times `share`, y = 0 for the end of the planning

@@ -45,7 +45,9 @@ export class ModelNewLives implements NewLifeDraws {
     while (offsets[group] > curve) group--;
     const width = model.coefficients.length / model.draws;
     const at = (curve - offsets[group]) * width;
-    failedByDrawInto(table, groups[group].rows.subarray(at, at + width), model, family, oldestAge);
+    const ofCurve = (curve - offsets[group]) * model.draws;
+    const effects = groups[group].effects?.subarray(ofCurve, ofCurve + model.draws) ?? null;
+    failedByDrawInto(table, groups[group].rows.subarray(at, at + width), model, family, { oldestAge, effects });
     return table;
   }
 }

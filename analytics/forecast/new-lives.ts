@@ -1,5 +1,6 @@
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { conditionalSurvivalInto } from './conditional-kernel.ts';
+import { newSealEffects, newSealSpread, type SharedEffects } from './shared-effects.ts';
 import { survivalTable } from './standard-life.ts';
 
 /** Chance that a new seal has failed by each whole age, averaged over draws, for groups of like segments. */
@@ -8,6 +9,8 @@ export interface NewLives {
   /** Row-major, curves x (oldestAge + 1). */ readonly failedByAge: Float64Array;
   readonly oldestAge: number;
   /** Row-major, curves x coefficients: the covariates that each curve was made from. */ readonly rows: Float64Array;
+  /** Row-major, curves x draws: effects of place and lot that each was made with; null where there are none. */
+  readonly effects?: Float64Array | null;
 }
 
 /** Segments share a curve when mean and SD of their log life agree this closely: 2 % of life. */
@@ -19,22 +22,31 @@ const MOST_SD_STEPS = 1000;
 /**
  * Life after resealing like with like, for every segment of a network. The curve of the first segment of a group stands for
  * all of it, so 100,000 segments need a few hundred curves.
- * `covariates`: row-major, count x coefficients, as in the fit.
+ * `covariates`: row-major, count x coefficients, as in the fit. `shared`: a new seal keeps the effects of its place, and is of
+ * a lot not known yet.
  */
-export function newLives(covariates: Float64Array, draws: PosteriorDraws, family: Family, oldestAge = 60): NewLives {
+export function newLives(
+  covariates: Float64Array,
+  draws: PosteriorDraws,
+  family: Family,
+  oldestAge = 60,
+  shared: SharedEffects | null = null,
+): NewLives {
   const width = draws.coefficients.length / draws.draws;
   const count = covariates.length / width;
   const spread = coefficientSpread(draws, width);
   const curve = new Int32Array(count);
   const groups = new Map<number, number>();
   const rows: Float64Array[] = [];
+  const effects: Float64Array[] = [];
   for (let i = 0; i < count; i++) {
     const row = covariates.subarray(i * width, (i + 1) * width);
-    const { mean, sd } = logLifeOf(row, spread);
+    const { mean, sd } = logLifeOf(row, spread, shared && newSealSpread(shared, i, draws.draws));
     const key = Math.round(mean / MEAN_STEP) * MOST_SD_STEPS + Math.min(MOST_SD_STEPS - 1, Math.round(sd / SD_STEP));
     let group = groups.get(key);
     if (group === undefined) {
       group = rows.push(row) - 1;
+      if (shared) effects.push(newSealEffects(shared, i, draws.draws));
       groups.set(key, group);
     }
     curve[i] = group;
@@ -42,11 +54,11 @@ export function newLives(covariates: Float64Array, draws: PosteriorDraws, family
   const out = { curve, failedByAge: new Float64Array(rows.length * (oldestAge + 1)), oldestAge };
   const table = new Float64Array(draws.draws * (oldestAge + 1));
   rows.forEach((row, c) => {
-    failedByDrawInto(table, row, draws, family, oldestAge);
+    failedByDrawInto(table, row, draws, family, { oldestAge, effects: effects[c] ?? null });
     const mean = out.failedByAge.subarray(c * (oldestAge + 1), (c + 1) * (oldestAge + 1));
     for (let at = 0; at < table.length; at++) mean[at % mean.length] += table[at] / draws.draws;
   });
-  return { ...out, rows: joined(rows, width) };
+  return { ...out, rows: joined(rows, width), effects: shared && joined(effects, draws.draws) };
 }
 
 function joined(rows: readonly Float64Array[], width: number): Float64Array {
@@ -76,10 +88,14 @@ function coefficientSpread({ coefficients, draws }: PosteriorDraws, width: numbe
   return { means, covariance };
 }
 
-/** Mean and SD over the draws of the log life x'beta of one row. */
-function logLifeOf(row: Float64Array, { means, covariance }: CoefficientSpread): { mean: number; sd: number } {
-  let mean = 0;
-  let variance = 0;
+/** Mean and SD over the draws of the log life of one row: x'beta, and effects that are taken as apart from it. */
+function logLifeOf(
+  row: Float64Array,
+  { means, covariance }: CoefficientSpread,
+  effects: { readonly mean: number; readonly variance: number } | null,
+): { mean: number; sd: number } {
+  let mean = effects?.mean ?? 0;
+  let variance = effects?.variance ?? 0;
   for (let j = 0; j < row.length; j++) {
     if (row[j] === 0) continue;
     mean += row[j] * means[j];
@@ -96,13 +112,13 @@ export function failedByDrawInto(
   row: Float64Array,
   draws: PosteriorDraws,
   family: Family,
-  oldestAge: number,
+  { oldestAge, effects }: { readonly oldestAge: number; readonly effects: Float64Array | null },
 ): void {
   const logAges = Float64Array.from({ length: oldestAge + 1 }, (_, age) => Math.log(age));
   const each = new Float64Array(oldestAge + 1);
   const table = survivalTable(family);
   for (let d = 0; d < draws.draws; d++) {
-    let eta = 0;
+    let eta = effects?.[d] ?? 0;
     for (let k = 0; k < row.length; k++) eta += draws.coefficients[d * row.length + k] * row[k];
     const draw = { eta, perSigma: 1 / draws.scale[d] };
     conditionalSurvivalInto(each, logAges, 0, each.length, Number.NEGATIVE_INFINITY, draw, table);

@@ -2,6 +2,7 @@ import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { conditionalSurvivalInto, type LifeDraw, weighByEvidence } from './conditional-kernel.ts';
 import { type DamageRule, damagePointer, damageWeightsInto } from './damage-rule.ts';
 import { intervalOf } from './draw-table.ts';
+import { effectUnder, type SharedEffects } from './shared-effects.ts';
 import { survivalTable } from './standard-life.ts';
 
 /** Survival at some ages: mean over the draws, with the 10th and 90th percentile of the curves themselves. */
@@ -15,6 +16,7 @@ export interface SegmentCurveInput {
   /** One covariate row, as in the fit. */ readonly row: ArrayLike<number>;
   /** Age at the last look that found it sound; 0 where there was none. */ readonly soundAgeYears: number;
   /** Increasing ages at or above `soundAgeYears`. */ readonly agesYears: ArrayLike<number>;
+  /** Effects of its district, facility and lot: those of one segment. */ readonly shared?: SharedEffects | null;
   /** Damage at the last sound look and the rule that reads it; left out: not used. */
   readonly damage?: { readonly share: number; readonly failureThresholdShare: number; readonly rule: DamageRule };
 }
@@ -40,7 +42,7 @@ export function segmentCurve(input: SegmentCurveInput, draws: PosteriorDraws, fa
   const draw: LifeDraw = { eta: 0, perSigma: 1 };
   const logAges = grid.map(Math.log);
   curves.forEach((curve, d) => {
-    draw.eta = 0;
+    draw.eta = input.shared ? effectUnder(input.shared, 0, d, draws.draws) : 0;
     for (let k = 0; k < width; k++) draw.eta += draws.coefficients[d * width + k] * row[k];
     draw.perSigma = 1 / draws.scale[d];
     conditionalSurvivalInto(curve, logAges, 0, grid.length, Math.log(soundAgeYears), draw, survivalTable(family));

@@ -2,6 +2,7 @@ import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { type AgeGrid, segmentAgesInto } from './age-grid.ts';
 import { conditionalSurvivalInto, failedMassInto, type LifeDraw } from './conditional-kernel.ts';
 import { type DamageRule, damagePointer, damageWeightsInto } from './damage-rule.ts';
+import { addEffects, type SharedEffects } from './shared-effects.ts';
 import { type SurvivalTable, survivalTable } from './standard-life.ts';
 
 /** What is known of each segment's seal in place. One entry per segment; ages in years since installation. */
@@ -14,6 +15,8 @@ export interface SegmentKnowledge {
   readonly foundFailedAgeYears: Float64Array;
   /** Damaged share at the last sound look, when above 0 and below the threshold; NaN otherwise. */
   readonly damageShare: Float64Array;
+  /** Effects of districts, facilities and lots; left out: segments share nothing but the parameters. */
+  readonly shared?: SharedEffects | null;
 }
 
 export interface ForecastOptions {
@@ -31,6 +34,7 @@ export class SegmentMixture {
   private readonly each: Float64Array;
   private readonly weights: Float64Array;
   private readonly etas: Float64Array;
+  /** Of a new seal; the same array where that differs in nothing. */ private readonly newEtas: Float64Array;
   private readonly perSigmas: Float64Array;
   private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
   private readonly table: SurvivalTable;
@@ -55,6 +59,8 @@ export class SegmentMixture {
     this.each = new Float64Array(grid.length);
     this.weights = new Float64Array(grid.length + 1);
     this.etas = new Float64Array(draws.draws);
+    const lots = known.shared?.groupings.some(({ ofSeal }) => ofSeal);
+    this.newEtas = lots ? new Float64Array(draws.draws) : this.etas;
     this.perSigmas = draws.scale.map((sigma) => 1 / sigma);
   }
 
@@ -90,20 +96,20 @@ export class SegmentMixture {
   }
 
   /**
-   * Hands out, draw by draw, what has failed by the ages `from..to`: `failed[j]` times `share`. With damage evidence the
-   * range must be the whole grid. `failed` is used again for the next draw.
+   * Hands out, draw by draw, what has failed by the ages `from..to`: `failed[j]` times `share`, and the mean log life of a
+   * new seal. With damage evidence the range must be the whole grid. `failed` is used again for the next draw.
    */
   eachDraw(
     from: number,
     to: number,
     visit: (draw: number, eta: number, failed: Float64Array, share: number) => void,
   ): void {
-    const { each, logAges, draw, etas, perSigmas, table, logStart } = this;
+    const { each, logAges, draw, etas, newEtas, perSigmas, table, logStart } = this;
     const weights = this.evidence ? this.weights : null;
     for (let d = 0; d < etas.length; d++) {
       draw.eta = etas[d];
       draw.perSigma = perSigmas[d];
-      visit(d, etas[d], each, failedMassInto(each, logAges, from, to, logStart, draw, table, weights));
+      visit(d, newEtas[d], each, failedMassInto(each, logAges, from, to, logStart, draw, table, weights));
     }
   }
 
@@ -146,8 +152,8 @@ export class SegmentMixture {
    * most entries of a row are 0, and no sum waits for the one before.
    */
   etasOf(i: number): Float64Array {
-    const { etas, columns } = this;
-    const { covariates } = this.known;
+    const { etas, newEtas, columns } = this;
+    const { covariates, shared } = this.known;
     const width = columns.length / etas.length;
     etas.fill(0);
     for (let k = 0; k < width; k++) {
@@ -156,7 +162,12 @@ export class SegmentMixture {
       const at = k * etas.length;
       for (let d = 0; d < etas.length; d++) etas[d] += columns[at + d] * value;
     }
-    return etas;
+    if (!shared) return etas;
+    addEffects(etas, shared, i, 'place');
+    if (newEtas === etas) return etas;
+    newEtas.set(etas);
+    addEffects(etas, shared, i, 'seal');
+    return newEtas;
   }
 }
 

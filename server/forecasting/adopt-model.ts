@@ -27,6 +27,7 @@ function settingsOf({ settingsUsed }: ModelReport, now: Settings): Settings {
     failureThresholdShare,
     inspectionMethod: inspectionMethod as Settings['inspectionMethod'],
     conditionModel: settingsUsed.conditionModel ?? 'off', // what versions before that setting did
+    pooling: settingsUsed.pooling ?? 'off', // as above
     leftOutCovariates: settingsUsed.leftOutCovariates ?? [],
     priors: settingsUsed.priors ?? null,
   };

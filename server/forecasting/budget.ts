@@ -48,7 +48,7 @@ export function networkBudget(inputs: PlannedInputs, progress: (share: number) =
   };
   const due = fallsDue(
     {
-      ...knowledgeOf(segments, model.design),
+      ...knowledgeOf(segments, model),
       lengthM: Float64Array.from(segments, (s) => s.sealedLengthM),
       district: Int32Array.from(segments, (s) => districts.indexOf(s.district)),
       sealantClass: Int32Array.from(segments, (s) =>

@@ -1,3 +1,4 @@
+import type { GroupingDraws } from '../../analytics/pooling/level-draws.ts';
 import { standardQuantile } from '../../analytics/survival/families.ts';
 import type { PlannedInputs } from './budget.ts';
 import { modelForecasts } from './model-forecasts.ts';
@@ -52,7 +53,7 @@ function modelOfDraws(model: StoredModel, picked: readonly number[]): StoredMode
     for (const [to, d] of picked.entries()) out.set(from.subarray(d * width, (d + 1) * width), to * width);
     return out;
   };
-  const { draws, condition } = model;
+  const { draws, condition, levels } = model;
   return {
     ...model,
     draws: {
@@ -61,6 +62,7 @@ function modelOfDraws(model: StoredModel, picked: readonly number[]): StoredMode
       coefficients: rows(draws.coefficients, draws.coefficients.length / draws.draws),
       scale: rows(draws.scale, 1),
     },
+    ...(levels ? { levels: levels.map((grouping) => ofSomeDraws(grouping, picked)) } : {}),
     condition: condition && {
       ...condition,
       growth: {
@@ -71,4 +73,13 @@ function modelOfDraws(model: StoredModel, picked: readonly number[]): StoredMode
       },
     },
   };
+}
+
+function ofSomeDraws(grouping: GroupingDraws, picked: readonly number[]): GroupingDraws {
+  const draws = grouping.sd.length;
+  const levels = grouping.effects.length / draws;
+  const effects = new Float32Array(levels * picked.length);
+  for (let l = 0; l < levels; l++)
+    for (const [to, d] of picked.entries()) effects[l * picked.length + to] = grouping.effects[l * draws + d];
+  return { ...grouping, effects, sd: Float64Array.from(picked, (d) => grouping.sd[d]) };
 }

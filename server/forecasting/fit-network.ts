@@ -6,12 +6,12 @@ import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/
 import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
 import { fitAft } from '../../analytics/survival/fit-aft.ts';
-import { posteriorDraws } from '../../analytics/survival/posterior.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
-import { fitShares } from './fit-shares.ts';
+import { fitLevels, type FittedLevels, type LevelsFit, type LifeFit, type Refittable } from './fit-levels.ts';
+import { fitOfAges, fitOfShares } from './fit-ways.ts';
 import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
 import { withoutCovariates } from './without-covariates.ts';
@@ -31,7 +31,7 @@ export const SEED = 20_260_701;
 /** What a fit depends on besides the records. */
 export type FitSettings = Pick<
   Settings,
-  'family' | 'failureThresholdShare' | 'conditionModel' | 'leftOutCovariates' | 'priors'
+  'family' | 'failureThresholdShare' | 'conditionModel' | 'leftOutCovariates' | 'priors' | 'pooling'
 >;
 
 export interface FittedModel {
@@ -41,6 +41,8 @@ export interface FittedModel {
   readonly prior: AftPrior;
   /** null: there was no seal to learn from, and the draws are the prior's own. */ readonly fit: AftFit | null;
   readonly draws: PosteriorDraws;
+  /** Effects of districts, facilities and lots; null: the settings say not to look, or there is nothing to look at. */
+  readonly levels: FittedLevels | null;
   /** What damaged shares tell; null where nothing was learnt from them because the settings say so or nothing is there. */
   readonly condition: FittedCondition | null;
   /** The fit of ages alone: `fit` itself unless damaged shares are used. */ readonly agesAlone: AftFit | null;
@@ -65,50 +67,54 @@ export function fitNetwork(network: Network, settings: FitSettings, threads: Sum
   const design = withoutCovariates(learnDesign(network.seals), settings.leftOutCovariates);
   const priors = lifePriors(settings.priors);
   const prior = aftPrior(family, design, priors);
-  const shared = { family, design, priors, prior };
   const began = performance.now();
-  const seconds = () => (performance.now() - began) / 1000;
-  if (network.rows.length === 0) {
-    const draws = priorDraws(prior, family, { draws: DRAWS, seed: SEED });
-    return { ...shared, fit: null, draws, condition: null, agesAlone: null, fitSeconds: seconds() };
-  }
-  const data = aftData(network, design);
-  if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
-    const fit = converged(fitAft(data, { family, prior, threads }));
-    const draws = posteriorDraws(data, fit, prior, { draws: drawsFor(network), seed: SEED, threads });
-    return { ...shared, fit, draws, condition: null, agesAlone: fit, fitSeconds: seconds() };
-  }
-  return { ...shared, ...fitWithShares(network, data, { prior, settings, threads }), fitSeconds: seconds() };
+  const made = fitRows(network, design, prior, { settings, threads });
+  return { family, design, priors, prior, ...made, fitSeconds: (performance.now() - began) / 1000 };
 }
 
-interface Sharing {
-  readonly prior: AftPrior;
+type FittedRows = Pick<FittedModel, 'fit' | 'draws' | 'levels' | 'condition' | 'agesAlone'>;
+
+interface Fitting {
   readonly settings: FitSettings;
   readonly threads: SumThreads;
 }
 
-function fitWithShares(network: Network, ages: AftData, { prior, settings, threads }: Sharing) {
-  const { family, failureThresholdShare } = settings;
+function fitRows(network: Network, design: Design, prior: AftPrior, { settings, threads }: Fitting): FittedRows {
+  const { family } = settings;
+  if (network.rows.length === 0) {
+    const draws = priorDraws(prior, family, { draws: DRAWS, seed: SEED });
+    return { fit: null, draws, levels: null, condition: null, agesAlone: null };
+  }
+  const data = aftData(network, design);
+  const options = { family, prior, draws: drawsFor(network), seed: SEED, threads };
+  if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
+    const way = fitOfAges(data, options);
+    const { fit, draws, levels } = withLevels(network, way, settings);
+    return { fit: fit.life, draws, levels, condition: null, agesAlone: way.first.life };
+  }
   const lists = network.rows.map((row) => row.readings);
   const inspectors = inspectorNames(lists);
-  const data: ConditionData = { ...ages, ...packReadings(lists, inspectors) };
-  const { found, draw } = fitShares(data, {
-    family,
-    prior,
-    failureThresholdShare,
-    draws: drawsFor(network),
-    seed: SEED,
-    threads,
-  });
-  const fit = converged(found.life);
-  const { growth, reading, ...draws } = draw();
-  const condition: FittedCondition = { fit: found, inspectors, growth, reading };
-  return { fit, draws, condition, agesAlone: found.used ? fitAft(ages, { family, prior, threads }) : fit };
+  const withShares: ConditionData = { ...data, ...packReadings(lists, inspectors) };
+  const way = fitOfShares(withShares, { ...options, failureThresholdShare: settings.failureThresholdShare });
+  const { fit, draws: made, levels } = withLevels(network, way, settings);
+  const { growth, reading, ...draws } = made;
+  return {
+    fit: fit.life,
+    draws,
+    levels,
+    condition: { fit: fit.found, inspectors, growth, reading },
+    agesAlone: way.first.found.used ? fitAft(data, { family, prior, threads }) : way.first.life,
+  };
 }
 
-function converged(fit: AftFit): AftFit {
-  if (!fit.converged) throw new Error(`The fit did not converge (${fit.status}). ${fit.warnings.join(' ')}`);
-  return fit;
+/** The fit with its draws, and with effects of levels unless the settings say not to. */
+function withLevels<Fit extends LifeFit, Draws extends PosteriorDraws>(
+  network: Network,
+  way: Refittable<Fit, Draws>,
+  { pooling }: FitSettings,
+): LevelsFit<Fit, Draws> {
+  if (pooling === 'off') return { fit: way.first, draws: way.drawsOf(way.first), levels: null };
+  return fitLevels(network, way);
 }
 
 /** The rows of a fit, ages in years. */

@@ -27,8 +27,8 @@ export function modelForecasts(
   model: StoredModel,
   options: SegmentOptions,
 ): ModelForecasts {
-  const { condition, family, draws, damageRule, design } = model;
-  const knowledge = knowledgeOf(segments, design);
+  const { condition, family, draws, damageRule } = model;
+  const knowledge = knowledgeOf(segments, model);
   if (!condition) {
     const withRule = { ...options, damageRule };
     return {

@@ -9,6 +9,7 @@ import { type FittedModel, SEED } from './fit-network.ts';
 import { fitReport } from './fit-report.ts';
 import { priorWords } from './life-priors.ts';
 import type { Network } from './network.ts';
+import { poolingReport } from './pooling-report.ts';
 import type { StoredModel } from './stored-model.ts';
 import { BY_CHOICE } from './without-covariates.ts';
 
@@ -38,10 +39,12 @@ export function modelReport({ network, fitted, model, settings, dataVersion }: R
       seed: SEED,
       draws: fitted.draws.draws,
       conditionModel: settings.conditionModel,
+      pooling: settings.pooling,
       leftOutCovariates: settings.leftOutCovariates,
       priors: settings.priors,
     },
     condition: conditionReport(fitted, settings),
+    pooling: poolingReport(network, fitted),
     ...(fitted.agesAlone ? { agesAlone: agesAlone(fitted.agesAlone) } : {}),
     summary: summary(network, fitted, fit),
     fit,

@@ -15,6 +15,7 @@ import type { Seal } from '../schemas/seal.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
 import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
+import type { SealGroups } from './level-groupings.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
 
@@ -22,7 +23,7 @@ export const DAYS_PER_YEAR = 365.25;
 
 /** The seal in place of one segment, as the model sees it. Ages in years from the middle of the installation range. */
 export interface SealInPlace {
-  readonly seal: Pick<Seal, 'id' | 'sealantClass' | 'installedFrom' | 'installedTo'>;
+  readonly seal: Pick<Seal, 'id' | 'sealantClass' | 'installedFrom' | 'installedTo' | 'lot'>;
   readonly observation: Pick<SealObservation, 'knownFailed' | 'lastSound' | 'lastShare'>;
   readonly covariates: SealCovariates;
   readonly planningAgeYears: number;
@@ -57,8 +58,10 @@ export interface Network {
     readonly covariates: SealCovariates;
     readonly observation: Observation;
     readonly readings: readonly ShareReading[];
+    readonly groups: SealGroups;
   }[];
   readonly damagePairs: DamagePair[];
+  readonly facilityNames: Map<string, string>;
   readonly climate: NetworkClimate;
   readonly leftAlone: number;
 }
@@ -80,6 +83,7 @@ export async function readNetwork(
     seals: [],
     rows: [],
     damagePairs: [],
+    facilityNames: new Map(),
     climate,
     leftAlone: 0,
   };
@@ -117,13 +121,17 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
   const reading = readSegment(history, rules);
   network.readings.add(reading);
   const normals = network.climate.at(segment.lon, segment.lat);
+  network.facilityNames.set(history.facility.id, history.facility.name);
   let inPlace: SealInPlace | null = null;
   for (const [i, seal] of seals.entries()) {
     const observation = reading.seals[i];
     const covariates = sealCovariates(history, seal, normals);
     network.seals.push(covariates);
     const readings = sealReadings(seal, observation, history.inspections, rules.inspectionMethod);
-    if (observation.observation) network.rows.push({ covariates, observation: observation.observation, readings });
+    if (observation.observation) {
+      const groups = { district: segment.district, facilityId: segment.facilityId, lot: seal.lot };
+      network.rows.push({ covariates, observation: observation.observation, readings, groups });
+    }
     network.damagePairs.push(...damagePairs(observation.looks, settings.failureThresholdShare));
     if (observation.inPlace) inPlace = sealInPlace(seal, observation, { covariates, readings }, rules);
   }
@@ -157,9 +165,9 @@ export function sealInPlace(
   const foundFailedAgeYears = knownFailed && foundFailed ? foundFailed.ageDays / DAYS_PER_YEAR : Number.NaN;
   const share = !knownFailed && lastSound ? lastSound.share : 0;
   // Copies of what is needed: a network keeps one of these for each segment, and whole records would take twice the memory.
-  const { id, sealantClass, installedFrom, installedTo } = seal;
+  const { id, sealantClass, installedFrom, installedTo, lot } = seal;
   return {
-    seal: { id, sealantClass, installedFrom, installedTo },
+    seal: { id, sealantClass, installedFrom, installedTo, lot },
     observation: { knownFailed, lastSound, lastShare: observation.lastShare },
     covariates,
     planningAgeYears,

@@ -69,7 +69,7 @@ export async function forecastAgain(
 }
 
 /** What is kept of a fit. */
-function storedModel({ family, design, priors, draws, condition }: FittedModel, network: Network): StoredModel {
+function storedModel({ family, design, priors, draws, levels, condition }: FittedModel, network: Network): StoredModel {
   const damageRule = network.damagePairs.length > 0 ? estimateDamageRule(network.damagePairs) : DEFAULT_DAMAGE_RULE;
   return {
     family,
@@ -77,6 +77,7 @@ function storedModel({ family, design, priors, draws, condition }: FittedModel, 
     draws,
     damageRule,
     priors,
+    ...(levels && levels.draws.length > 0 ? { levels: levels.draws } : {}),
     covariateSpread: covariateSpread(network, design),
     condition: condition?.growth
       ? { growth: condition.growth, reading: condition.reading, inspectors: condition.inspectors }

@@ -4,6 +4,7 @@ import { type LifeCurve, segmentCurve } from '../../analytics/forecast/segment-c
 import { writeDesignRow } from '../../analytics/survival/covariate-rows.ts';
 import { drawsWithGrowth } from './model-forecasts.ts';
 import type { SealInPlace } from './network.ts';
+import { type GroupedSegment, sharedEffects } from './shared-effects.ts';
 import type { StoredModel } from './stored-model.ts';
 
 /**
@@ -13,19 +14,20 @@ import type { StoredModel } from './stored-model.ts';
  */
 export function sealCurve(
   model: StoredModel,
-  inPlace: SealInPlace,
+  segment: GroupedSegment & { readonly inPlace: SealInPlace },
   agesYears: Float64Array,
   failureThresholdShare: number,
 ): LifeCurve {
   const { family, design, draws, damageRule: rule, condition } = model;
-  const { covariates, soundAgeYears, damageShare: share, readings } = inPlace;
+  const { covariates, soundAgeYears, damageShare: share, readings } = segment.inPlace;
+  const shared = sharedEffects(model.levels, [segment]);
   const row = new Float64Array(design.names.length);
   writeDesignRow(design, covariates, row, 0);
   if (condition && readings.some(({ ageYears }) => ageYears > 0)) {
     const packed = packReadings([readings], condition.inspectors);
     const growing = drawsWithGrowth(model, condition);
-    return conditionCurve({ row, soundAgeYears, agesYears, readings: packed }, growing, family);
+    return conditionCurve({ row, soundAgeYears, agesYears, readings: packed, shared }, growing, family);
   }
   const damage = condition || Number.isNaN(share) ? undefined : { share, failureThresholdShare, rule };
-  return segmentCurve({ row, soundAgeYears, agesYears, damage }, draws, family);
+  return segmentCurve({ row, soundAgeYears, agesYears, damage, shared }, draws, family);
 }

@@ -5,7 +5,7 @@ import type { SealInPlace } from './network.ts';
 import { planningYear } from './planning-year.ts';
 import { movementOf } from './seal-covariates.ts';
 import { sealCurve } from './seal-curve.ts';
-import { readSegmentInPlace } from './segment-in-place.ts';
+import { readSegmentInPlace, type SegmentInPlace } from './segment-in-place.ts';
 import { decodeModel, type StoredModel } from './stored-model.ts';
 
 const CURVE_STEPS_PER_YEAR = 4;
@@ -14,7 +14,7 @@ const CURVE_STEPS_PER_YEAR = 4;
 export async function segmentCard(store: Store, id: string): Promise<SegmentCard | null> {
   const found = await readSegmentInPlace(store, id);
   if (!found) return null;
-  const { history, geometry, settings, report, planningDate, reading, normals, state, seal, inPlace } = found;
+  const { history, geometry, report, reading, normals, state, seal, inPlace } = found;
   const bytes = inPlace && state?.forecast ? await store.readModelDraws() : null;
   return {
     segment: segmentOf(history, geometry),
@@ -22,7 +22,7 @@ export async function segmentCard(store: Store, id: string): Promise<SegmentCard
     seals: history.seals,
     inspections: history.inspections,
     forecast: state?.forecast ?? null,
-    curve: bytes && inPlace ? curveOf(decodeModel(bytes), inPlace, planningDate, settings.failureThresholdShare) : null,
+    curve: bytes && inPlace ? curveOf(decodeModel(bytes), inPlace, found) : null,
     observationNotes: reading.seals.map(({ note }) => note),
     movement: seal ? movementOf(history, seal, normals) : null,
     modelVersion: report?.version ?? null,
@@ -35,13 +35,17 @@ function segmentOf({ segment }: SegmentHistory, geometry: SegmentCard['segment']
 }
 
 /** Survival of the seal in place from the day it was last known sound to the end of the horizon; null once it failed. */
-function curveOf(model: StoredModel, inPlace: SealInPlace, planningDate: string, threshold: number): Curve | null {
+function curveOf(
+  model: StoredModel,
+  inPlace: SealInPlace,
+  { grouped, planningDate, settings }: SegmentInPlace,
+): Curve | null {
   const { covariates, soundAgeYears, planningAgeYears, observation } = inPlace;
   if (observation.knownFailed || !model.design.classes.includes(covariates.sealantClass)) return null;
   const span = planningAgeYears + HORIZON_YEARS - soundAgeYears;
   const steps = Math.ceil(span * CURVE_STEPS_PER_YEAR);
   const ages = Float64Array.from({ length: steps + 1 }, (_, i) => soundAgeYears + (span * i) / steps);
-  const { survival, lower, upper } = sealCurve(model, inPlace, ages, threshold);
+  const { survival, lower, upper } = sealCurve(model, { ...grouped, inPlace }, ages, settings.failureThresholdShare);
   const { decimalYear } = planningYear(planningDate);
   return {
     years: [...ages].map((age) => decimalYear + age - planningAgeYears),

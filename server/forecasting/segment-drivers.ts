@@ -11,7 +11,7 @@ import { describeDriverEffects } from './driver-effects.ts';
 import { type ForecastSegment, readForecastSegment } from './forecast-segment.ts';
 import { planningYear } from './planning-year.ts';
 import { sealCurve } from './seal-curve.ts';
-import { classLife, newSealLife, priorLife } from './seal-life.ts';
+import { classLife, priorLife, sealLife } from './seal-life.ts';
 
 /** Lives longer than this are given as "more than 100 years ahead", as forecasts do. */
 const FARTHEST_YEARS = 100;
@@ -28,7 +28,7 @@ export async function segmentDrivers(store: Store, id: string): Promise<Drivers>
   const lives = [
     priorLife(model, sealantClass),
     classLife(model, sealantClass),
-    newSealLife(model, inPlace.covariates),
+    sealLife(model, inPlace.covariates, found.grouped, 'in place'),
   ] as const;
   const variances = [...lives.map(mixtureLogVariance), inspectedLogVariance(found)];
   const nothingKnown = mixtureLogVariance(priorLife(model, 'unknown'));
@@ -82,7 +82,7 @@ function failureYear(life: LifeMixture, installed: number, now: number): DriverS
 }
 
 /** Variance of the log life of the seal in place, given all that inspections found. */
-function inspectedLogVariance({ inPlace, model, settings }: ForecastSegment): number {
+function inspectedLogVariance({ inPlace, grouped, model, settings }: ForecastSegment): number {
   const { soundAgeYears, foundFailedAgeYears, observation } = inPlace;
   const from = Math.max(soundAgeYears, 0.05);
   const to = observation.knownFailed ? Math.max(foundFailedAgeYears, from * 1.0001) : from + 2 * FARTHEST_YEARS;
@@ -92,7 +92,10 @@ function inspectedLogVariance({ inPlace, model, settings }: ForecastSegment): nu
       ages,
       ages.map((age) => (to - age) / (to - from)),
     );
-  return curveLogVariance(ages, sealCurve(model, inPlace, ages, settings.failureThresholdShare).survival);
+  return curveLogVariance(
+    ages,
+    sealCurve(model, { ...grouped, inPlace }, ages, settings.failureThresholdShare).survival,
+  );
 }
 
 /** Shares of the reduction of variance, each at least 0, together 1. */

@@ -9,6 +9,7 @@ import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
 import { readingRules, readSegment, type SealInPlace, sealInPlace } from './network.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
+import type { GroupedSegment } from './shared-effects.ts';
 
 /** The records of one segment as the model in use reads them. */
 export interface SegmentInPlace {
@@ -19,6 +20,7 @@ export interface SegmentInPlace {
   /** Day that the forecast starts from. */ readonly planningDate: string;
   readonly reading: SegmentObservations;
   readonly normals: ClimateNormals | null;
+  /** What the seal in place is grouped by. */ readonly grouped: GroupedSegment;
   readonly state: SegmentState | null;
   /** The seal in place; both null where there is none. */ readonly seal: Seal | null;
   readonly inPlace: SealInPlace | null;
@@ -45,6 +47,10 @@ export async function readSegmentInPlace(store: Store, id: string): Promise<Segm
   };
   return {
     ...{ history, geometry, settings, report, planningDate, reading, normals, seal },
+    grouped: {
+      id: segment.id,
+      groups: { district: segment.district, facilityId: segment.facilityId, lot: seal?.lot ?? null },
+    },
     state: await store.findState(id),
     inPlace: known && sealInPlace(seal, reading.seals[at], known, rules),
   };

@@ -42,13 +42,13 @@ export function* forecastStates(inputs: ForecastInputs, nowDraws: Uint8Array): G
 
 function sharedOf(inputs: ForecastInputs): Shared {
   const { segments, forecasts, model, settings, prices, network } = inputs;
-  const { covariates } = knowledgeOf(segments, model.design);
+  const { covariates, shared } = knowledgeOf(segments, model);
   const openCostPerMYear = Float64Array.from(segments, (s) => settings.openJointCostPerMYear * s.consequenceWeight);
   const due = dueYears({
     count: segments.length,
     failedByYearEnd: forecasts.failedByYearEnd,
     yearEnds: forecasts.yearEnds,
-    newLives: newLives(covariates, model.draws, model.family),
+    newLives: newLives(covariates, model.draws, model.family, undefined, shared),
     resealCostPerM: Float64Array.from(segments, (s) => prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType)),
     openCostPerMYear,
     discountRatePerYear: settings.discountRatePerYear,

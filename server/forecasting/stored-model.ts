@@ -1,5 +1,6 @@
 import type { GrowthDraws, ReadingModel } from '../../analytics/condition/condition.ts';
 import type { DamageRule } from '../../analytics/forecast/damage-rule.ts';
+import type { GroupingDraws } from '../../analytics/pooling/level-draws.ts';
 import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
 import type { LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import type { Design } from '../../analytics/survival/covariate-rows.ts';
@@ -16,6 +17,8 @@ export interface StoredModel {
   readonly priors?: LifePriors;
   /** How damage grows and is read; null: forecasts rest on the threshold and the damage rule. */
   readonly condition: StoredCondition | null;
+  /** Effects of districts, facilities and lots, where the records show that they differ. */
+  readonly levels?: readonly GroupingDraws[];
   /** Covariance of the covariate columns over the network, row-major; models of older versions do not keep it. */
   readonly covariateSpread?: Float64Array | null;
 }
@@ -38,6 +41,7 @@ interface StoredForm {
   /** null: not a number, which JSON cannot hold. */ paretoK: number | null;
   damageRule: DamageRule;
   /** Absent from models of older versions, as the next. */ priors?: LifePriors;
+  levels?: { name: string; levels: string[]; unknownLevels: number; ofSeal: boolean; sd: string; effects: string }[];
   covariateSpread?: string | null;
   condition?: {
     exponent: string;
@@ -50,7 +54,7 @@ interface StoredForm {
 
 /** The model as bytes: JSON, with the draws bit for bit as base64. */
 export function encodeModel(model: StoredModel): Uint8Array {
-  const { family, design, draws, damageRule, priors, condition, covariateSpread } = model;
+  const { family, design, draws, damageRule, priors, levels, condition, covariateSpread } = model;
   const form: StoredForm = {
     family,
     classes: [...design.classes],
@@ -63,6 +67,12 @@ export function encodeModel(model: StoredModel): Uint8Array {
     paretoK: Number.isFinite(draws.paretoK) ? draws.paretoK : null,
     damageRule,
     priors,
+    levels: levels?.map(({ sd, effects, ...grouping }) => ({
+      ...grouping,
+      levels: [...grouping.levels],
+      sd: base64Of(sd),
+      effects: base64Of(effects),
+    })),
     covariateSpread: covariateSpread ? base64Of(covariateSpread) : null,
     condition: condition && {
       exponent: base64Of(condition.growth.exponent),
@@ -92,6 +102,11 @@ export function decodeModel(bytes: Uint8Array): StoredModel {
     },
     damageRule: form.damageRule,
     priors: form.priors,
+    levels: form.levels?.map(({ sd, effects, ...grouping }) => ({
+      ...grouping,
+      sd: floatsOf(sd),
+      effects: new Float32Array(bytesOf(effects)),
+    })),
     covariateSpread: form.covariateSpread ? floatsOf(form.covariateSpread) : null,
     condition: form.condition ? conditionOf(form.condition, form.draws) : null,
   };
@@ -117,10 +132,12 @@ function covariateNamed(name: string) {
   return covariate;
 }
 
-const base64Of = (floats: Float64Array): string =>
+const base64Of = (floats: Float64Array | Float32Array): string =>
   Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength).toString('base64');
 
-function floatsOf(text: string): Float64Array {
+const floatsOf = (text: string): Float64Array => new Float64Array(bytesOf(text));
+
+function bytesOf(text: string): ArrayBuffer {
   const bytes = Buffer.from(text, 'base64');
-  return new Float64Array(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength));
+  return bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength);
 }

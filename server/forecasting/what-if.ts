@@ -13,7 +13,7 @@ import { FUEL_SCOPE, isExcludedByFuel } from './fuel-scope.ts';
 import { planningYear } from './planning-year.ts';
 import { PriceList } from './price-list.ts';
 import { movementOf, sealCovariates } from './seal-covariates.ts';
-import { newSealLife } from './seal-life.ts';
+import { sealLife } from './seal-life.ts';
 
 const LASTS_YEARS = [5, 10, 15];
 const FARTHEST_YEARS = 100;
@@ -75,7 +75,7 @@ interface Assessed {
 function assess(found: ForecastSegment, reseal: Reseal, prices: PriceList, year: number): Assessed {
   const { history, normals, model, settings } = found;
   const seal: Seal = { ...found.seal, ...reseal };
-  const life = newSealLife(model, sealCovariates(history, seal, normals));
+  const life = sealLife(model, sealCovariates(history, seal, normals), found.grouped, 'new');
   const medians = mediansOf(life);
   const costPerM = prices.costPerM(reseal.sealantClass, history.segment.jointType);
   const lifeYears = mixtureInterval(life);

@@ -8,6 +8,8 @@ import type { SealCovariates } from '../../analytics/survival/covariate-table.ts
 import { standardQuantile } from '../../analytics/survival/families.ts';
 import { SEED } from '../forecasting/fit-network.ts';
 import type { SealedSegment } from '../forecasting/knowledge.ts';
+import { groupsInPlace } from '../forecasting/level-groupings.ts';
+import { sharedEffects } from '../forecasting/shared-effects.ts';
 import type { StoredModel } from '../forecasting/stored-model.ts';
 import type { SealantClass } from '../schemas/words.ts';
 
@@ -16,6 +18,7 @@ export interface ClassModel {
   readonly design: Design;
   readonly draws: PosteriorDraws;
   readonly family: StoredModel['family'];
+  /** Effects of districts, facilities and lots, where the model has any. */ readonly levels: StoredModel['levels'];
 }
 
 /** Oldest age that new seals are followed to, years. */
@@ -26,7 +29,7 @@ export const OLDEST_AGE = 60;
  * it. The columns that there are keep their draws.
  */
 export function withClasses(model: StoredModel, classes: readonly SealantClass[]): ClassModel {
-  const { family, design, draws } = model;
+  const { family, design, draws, levels } = model;
   const added = classes.filter((each) => !design.classes.includes(each));
   const all = [...design.classes, ...added];
   const [known, columns] = [design.classes.length, design.columns.length];
@@ -45,7 +48,7 @@ export function withClasses(model: StoredModel, classes: readonly SealantClass[]
       coefficients[d * width + known + k] = Math.log(medianYears) - draws.scale[d] * half + logSd * normal();
   }
   const names = [...all.map(classColumnName), ...design.names.slice(known)];
-  return { family, design: { ...design, classes: all, names }, draws: { ...draws, coefficients } };
+  return { family, levels, design: { ...design, classes: all, names }, draws: { ...draws, coefficients } };
 }
 
 /** Covariates of a segment's next seal: as those of the one in place, but for what comes with the class. */
@@ -57,7 +60,7 @@ function resealedWith(covariates: SealCovariates, sealantClass: SealantClass): S
 
 /** Life of a new seal of one class in every segment; of the class in place where none is named. */
 export function livesOf(
-  { design, draws, family }: ClassModel,
+  { design, draws, family, levels }: ClassModel,
   segments: readonly SealedSegment[],
   sealantClass: SealantClass | null,
 ): NewLives {
@@ -67,7 +70,11 @@ export function livesOf(
     const covariates = sealantClass === null ? inPlace.covariates : resealedWith(inPlace.covariates, sealantClass);
     writeDesignRow(design, covariates, rows, i * width);
   }
-  return newLives(rows, draws, family, OLDEST_AGE);
+  const shared = sharedEffects(
+    levels,
+    segments.map((segment) => ({ id: segment.id, groups: groupsInPlace(segment) })),
+  );
+  return newLives(rows, draws, family, OLDEST_AGE, shared);
 }
 
 /** Stands in the place of a class that is not used, so that the others keep their numbers. */

@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
+import { PoolingReportSchema, PoolingSettingSchema } from './pooling.ts';
 import { PriorsSchema } from './priors.ts';
 import { ConditionModelSchema } from './settings.ts';
 import { ClimateZoneSchema, FamilySchema, oneOf, SealantClassSchema } from './words.ts';
@@ -128,6 +129,7 @@ export const ModelReportSchema = Type.Object({
     seed: Type.Integer(),
     draws: Type.Integer(),
     conditionModel: Type.Optional(ConditionModelSchema),
+    pooling: Type.Optional(PoolingSettingSchema),
     leftOutCovariates: Type.Optional(Type.Array(Type.String())),
     priors: Type.Optional(Nullable(PriorsSchema)),
   }),
@@ -135,6 +137,7 @@ export const ModelReportSchema = Type.Object({
     Type.String({ description: 'Day from which the newest forecast with this model starts; left out: planningDate' }),
   ),
   condition: Type.Optional(ConditionReportSchema),
+  pooling: Type.Optional(PoolingReportSchema),
   agesAlone: Type.Optional(AgesAloneSchema),
   summary: Type.String({ description: 'The model in plain words' }),
   fit: FitReportSchema,

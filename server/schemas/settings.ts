@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { COVARIATES } from '../../analytics/survival/covariate-table.ts';
+import { PoolingSettingSchema } from './pooling.ts';
 import { PriorsSchema } from './priors.ts';
 import { FamilySchema, InspectionMethodSchema, oneOf } from './words.ts';
 
@@ -29,6 +30,7 @@ export const SettingsSchema = Type.Object(
     inspectionMethod: InspectionMethodSchema,
     family: FamilySchema,
     conditionModel: { ...ConditionModelSchema, default: 'auto' },
+    pooling: { ...PoolingSettingSchema, default: 'auto' },
     leftOutCovariates: Type.Array(CovariateNameSchema, {
       default: [],
       maxItems: 20,

@@ -13,6 +13,7 @@ export const DEFAULT_SETTINGS: Settings = {
   inspectionMethod: 'joint-length',
   family: 'weibull',
   conditionModel: 'auto',
+  pooling: 'auto',
   leftOutCovariates: [],
   priors: null,
   stationLimitKm: 150,

@@ -58,19 +58,19 @@ export function demoLives(agency: DemoAgency): DemoLives {
 
 const yearsTo = (installedOn: string): number => daysBetween(installedOn, DEMO_RULES.today) / DAYS_PER_YEAR;
 
-export function forecastsInUse({ family, design, draws, condition }: FittedModel, placed: readonly SealedSegment[]) {
+export function forecastsInUse({ family, design, draws, levels, condition }: FittedModel, placed: readonly SealedSegment[]) {
   if (!condition?.growth) throw new Error('Damaged shares are not used');
   const { growth, reading, inspectors } = condition;
   // The damage rule has no part in a forecast that knows how damage grows.
   const damageRule = { exponent: Number.NaN, logSd: Number.NaN, pairs: 0 };
-  const stored = { family, design, draws, damageRule, condition: { growth, reading, inspectors } };
+  const stored = { family, design, draws, damageRule, levels: levels?.draws, condition: { growth, reading, inspectors } };
   return modelForecasts(placed, stored, OPTIONS).forecasts(() => undefined);
 }
 
 /** Soundness and failure alone: neither the shares nor the damage rule. */
 function plainForecasts(network: Network, placed: readonly SealedSegment[]): SegmentForecasts {
   const { family, design, draws } = fitNetwork(network, { ...DEFAULT_SETTINGS, conditionModel: 'off' });
-  const known = knowledgeOf(placed, design);
+  const known = knowledgeOf(placed, { design });
   const unread = { ...known, damageShare: new Float64Array(known.count).fill(Number.NaN) };
   return forecastSegments(unread, draws, family, { ...OPTIONS, damageRule: null });
 }
@@ -81,7 +81,8 @@ export function networkOf({ histories, covariates, truths }: DemoAgency) {
   const placed: SealedSegment[] = [];
   const placedTruths: TrueSeal[] = [];
   let next = 0;
-  for (const { records, recordsFrom } of histories) {
+  for (const { records, recordsFrom, facility, district } of histories) {
+    const groups = { district, facilityId: facility, lot: null };
     const rules = { ...DEMO_RULES, recordsFrom };
     const { seals } = observeSegment(records, rules);
     for (const [i, observed] of seals.entries()) {
@@ -90,15 +91,16 @@ export function networkOf({ histories, covariates, truths }: DemoAgency) {
         covariates: covariates[next],
         readings: sealReadings(seal, observed, records.inspections, rules.inspectionMethod),
       };
-      if (observed.observation) rows.push({ ...known, observation: observed.observation });
+      if (observed.observation) rows.push({ ...known, observation: observed.observation, groups });
       if (observed.inPlace) {
-        placed.push({ inPlace: sealInPlace(seal, observed, known, rules) } as SealedSegment);
+        const place = { id: records.segmentId, district, facilityId: facility };
+        placed.push({ ...place, inPlace: sealInPlace(seal, observed, known, rules) } as SealedSegment);
         placedTruths.push(truths[next]);
       }
       next++;
     }
   }
-  return { network: { seals: covariates, rows } as unknown as Network, placed, truths: placedTruths };
+  return { network: { seals: covariates, rows, segments: placed } as unknown as Network, placed, truths: placedTruths };
 }
 
 export const medianOf = (values: readonly number[]): number => Float64Array.from(values).sort()[values.length >> 1];

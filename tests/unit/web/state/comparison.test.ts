@@ -22,6 +22,7 @@ const settings: Settings = {
   family: 'weibull',
   conditionModel: 'auto',
   leftOutCovariates: ['traffic'],
+  pooling: 'auto',
   priors: null,
   stationLimitKm: 150,
   escalationPerYear: 0.03,

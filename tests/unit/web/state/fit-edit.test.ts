@@ -12,6 +12,7 @@ const settings: Settings = {
   family: 'weibull',
   conditionModel: 'auto',
   leftOutCovariates: [],
+  pooling: 'auto',
   priors: null,
   stationLimitKm: 150,
   escalationPerYear: 0.03,

@@ -1,0 +1,71 @@
+import { type DrawnGrouping, type GroupingDraws, withLevelDraws } from '../../analytics/pooling/level-draws.ts';
+import { levelPlaces } from '../../analytics/pooling/level-quadratic.ts';
+import { type GroupingChoice, type OffsetFit, pooledLevels } from '../../analytics/pooling/pooled-levels.ts';
+import type { Grouping } from '../../analytics/pooling/pooled-rows.ts';
+import { effectOfRows } from '../../analytics/pooling/scaled-ages.ts';
+import type { AftData, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
+import { groupsInPlace, levelGroupings, ruleOf } from './level-groupings.ts';
+import type { Network } from './network.ts';
+
+/** What districts, facilities and lots were found to do. */
+export interface FittedLevels {
+  /** null: too little on record to compare levels by. */ readonly choices: readonly GroupingChoice[] | null;
+  /** Of the groupings that are used; none: forecasts are as without. */ readonly draws: readonly GroupingDraws[];
+}
+
+/** A fit, and how it is made again with lives in units of exp(effect), one effect for each row. */
+export interface Refittable<Fit extends OffsetFit, Draws extends PosteriorDraws> {
+  readonly data: AftData;
+  readonly prior: AftPrior;
+  readonly first: Fit;
+  /** null: it did not converge. */ readonly fitWith: (effectOfRow: Float64Array) => Fit | null;
+  readonly drawsOf: (fit: Fit) => Draws;
+  readonly seed: number;
+}
+
+export interface LevelsFit<Fit, Draws> {
+  readonly fit: Fit;
+  readonly draws: Draws;
+  readonly levels: FittedLevels | null;
+}
+
+/** Unknown lots stand for so many at least, so that no two seals share one for want of a name. */
+const LEAST_UNKNOWN_LEVELS = 8;
+const MOST_UNKNOWN_LEVELS = 64;
+
+/** Adds the effects of levels to a fit where the records show that levels differ; else all is as it was. */
+export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
+  network: Network,
+  way: Refittable<Fit, Draws>,
+): LevelsFit<Fit, Draws> {
+  const { data, prior, first, seed } = way;
+  const groupings = levelGroupings(network);
+  const places = levelPlaces(groupings, 0);
+  const fitAt = (effects: Float64Array): Fit | null =>
+    way.fitWith(effectOfRows(data.lower.length, groupings, places, effects));
+  const found = pooledLevels(data, groupings, prior, { first, fitAt });
+  if (!found?.pooled)
+    return { fit: first, draws: way.drawsOf(first), levels: { choices: found?.choices ?? null, draws: [] } };
+  const { choices } = found;
+  const { fit, quadratic, peak, effects } = found.pooled;
+  const drawn = choices.flatMap(({ name, used, sd, logSdSe }, g) =>
+    used && sd !== null && logSdSe !== null
+      ? [drawnGrouping(network, groupings[g], { grouping: g, sd, logSdSe, name })]
+      : [],
+  );
+  const made = withLevelDraws(way.drawsOf(fit), { quadratic, peak, effects, groupings: drawn, seed: seed + 1 });
+  return { fit, draws: made.draws, levels: { choices, draws: made.groupings } };
+}
+
+function drawnGrouping(
+  { segments }: Network,
+  { levels, index }: Grouping,
+  spread: Pick<DrawnGrouping, 'name' | 'grouping' | 'sd' | 'logSdSe'>,
+): DrawnGrouping {
+  const { levelOf, ofSeal } = ruleOf(spread.name);
+  const unknown = segments.filter((segment) => segment.inPlace && levelOf(groupsInPlace(segment)) === null).length;
+  const sealsOfLevel = index.reduce((sum, level) => sum + Number(level >= 0), 0) / Math.max(1, levels.length);
+  const wanted = Math.round(unknown / Math.max(1, sealsOfLevel));
+  const unknownLevels = Math.min(MOST_UNKNOWN_LEVELS, Math.max(LEAST_UNKNOWN_LEVELS, wanted));
+  return { ...spread, levels, unknownLevels, ofSeal };
+}
