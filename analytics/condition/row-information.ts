@@ -45,13 +45,14 @@ function informationOf(
 ): RowInformation {
   const rows = data.lower.length;
   const width = data.names.length;
+  const first = data.intercept ? 1 : 0;
   const ages = rowAges(data.entry, data.lower, data.upper);
   const terms = new ThresholdTerms(ages, family);
   const out = { slope: new Float64Array(rows), information: new Float64Array(rows) };
   for (let i = 0; i < rows; i++) {
     if (!isOneIn(oneIn, i)) continue;
-    let mu = 0;
-    for (let j = 0; j < width; j++) mu += data.covariates[i * width + j] * coefficients[j];
+    let mu = data.intercept ? coefficients[0] : 0;
+    for (let j = 0; j < width; j++) mu += data.covariates[i * width + j] * coefficients[first + j];
     const score = scoreOf(i);
     if (score) {
       score.derivatives(i, mu, ages.lowerLog[i], ages.upperLog[i]);

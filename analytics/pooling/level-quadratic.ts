@@ -50,13 +50,18 @@ export interface LevelQuadratic {
   /** r, in places of the system. */ readonly pull: Float64Array;
 }
 
-/** @param effects in the order of `places`, those that the slopes were taken at; coefficients are those of the fit */
+/**
+ * @param effects in the order of `places`, those that the slopes were taken at; coefficients are those of the fit
+ * @throws RangeError where the rows have an intercept
+ */
 export function levelQuadratic(
   data: AftData,
   groupings: readonly Grouping[],
   prior: AftPrior,
   at: { readonly information: RowInformation; readonly effects: Float64Array; readonly coefficients: Float64Array },
 ): LevelQuadratic {
+  if (data.intercept)
+    throw new RangeError('The rows have an intercept; expected columns that span it, one for each class');
   const width = data.names.length;
   const places = levelPlaces(groupings, width);
   const { place, levelStart, size, eliminated } = places;

@@ -1,13 +1,12 @@
 import type { RowInformation } from '../condition/row-information.ts';
-import type { AftData, AftPrior } from '../survival/aft.ts';
+import type { AftData, AftFit, AftPrior } from '../survival/aft.ts';
 import { type LevelPeak, type LevelQuadratic, levelPlaces, levelQuadratic } from './level-quadratic.ts';
 import { type LevelSpreads, levelSpreads, NO_SPREAD } from './level-spreads.ts';
 import type { Grouping } from './pooled-rows.ts';
 
 /** One fit of the model with the effects of levels taken as known: lives are measured in units of exp(effect). */
 export interface OffsetFit {
-  readonly coefficients: Float64Array;
-  readonly scale: number;
+  readonly life: AftFit;
   /** Of one in so many rows, at that fit; worked out when asked for. */
   readonly information: (oneIn: number) => RowInformation;
 }
@@ -32,6 +31,7 @@ export interface PooledEffects<Fit extends OffsetFit> {
   readonly effects: Float64Array;
   /** What that fit says of effects and coefficients together, and its peak. */ readonly quadratic: LevelQuadratic;
   readonly peak: LevelPeak;
+  /** Degrees of freedom that the effects take. */ readonly freedom: number;
 }
 
 /**
@@ -68,12 +68,12 @@ export function pooledLevels<Fit extends OffsetFit>(
   const rows = data.lower.length;
   const comparable = groupings.map(({ index }) => new Set(index.filter((level) => level >= 0)).size > 1);
   const none = new Float64Array(levelPlaces(groupings, 0).size);
-  const look = ({ coefficients }: OffsetFit, effects: Float64Array, information: RowInformation) =>
+  const look = ({ life: { coefficients } }: OffsetFit, effects: Float64Array, information: RowInformation) =>
     levelQuadratic(data, groupings, prior, { information, effects, coefficients });
 
   const oneIn = Math.max(1, Math.floor(rows / ROWS_FOR_FIRST_LOOK));
   const seen = first.information(oneIn);
-  if (oneIn * failuresWorth(data, seen, first.scale) < LEAST_FAILURES_WORTH) return null;
+  if (oneIn * failuresWorth(data, seen, first.life.scale) < LEAST_FAILURES_WORTH) return null;
   const noneUsed = { choices: groupings.map(({ name }, g) => unused(name, comparable[g], 0)), pooled: null };
   const start = groupings.map(() => START_SD);
   if (oneIn > 1) {
@@ -98,7 +98,13 @@ export function pooledLevels<Fit extends OffsetFit>(
     if (!used.some(Boolean)) return { choices, pooled: null };
     const effects = effectsOf(quadratic, spreads);
     if (state && (agree(state, { effects, sds: spreads.sds }) || round > mostRounds))
-      return { choices, pooled: { fit: state.fit, effects: state.effects, quadratic, peak: spreads.peak } };
+      return {
+        choices,
+        pooled: {
+          ...{ fit: state.fit, effects: state.effects, quadratic, peak: spreads.peak },
+          freedom: spreads.freedoms.reduce((sum, freedom) => sum + freedom, 0),
+        },
+      };
     const fit = fitAt(effects);
     if (!fit) return null;
     // What was left out while the first fit's wide scale hid it may come back once.

@@ -12,8 +12,9 @@ const NO_EFFECT: Interval = { median: 1, lower: 1, upper: 1 };
 export function describeDriverEffects(
   { design, draws }: StoredModel,
   covariates: SealCovariates,
+  /** Effects on log life of what is no covariate, one for each draw. */ more: Float64Array,
 ): Pick<Drivers, 'effects' | 'together'> {
-  const logTogether = new Float64Array(draws.draws);
+  const logTogether = Float64Array.from(more);
   const effects = design.columns.map((column, k) => {
     const value = column.covariate.valueOf(covariates);
     if (value === null || !Number.isFinite(value)) return effectOf(column, null, NO_EFFECT);

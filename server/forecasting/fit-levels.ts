@@ -47,13 +47,16 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   if (!found?.pooled)
     return { fit: first, draws: way.drawsOf(first), levels: { choices: found?.choices ?? null, draws: [] } };
   const { choices } = found;
-  const { fit, quadratic, peak, effects } = found.pooled;
+  const { fit, quadratic, peak, effects, freedom } = found.pooled;
   const drawn = choices.flatMap(({ name, used, sd, logSdSe }, g) =>
     used && sd !== null && logSdSe !== null
       ? [drawnGrouping(network, groupings[g], { grouping: g, sd, logSdSe, name })]
       : [],
   );
-  const made = withLevelDraws(way.drawsOf(fit), { quadratic, peak, effects, groupings: drawn, seed: seed + 1 });
+  const made = withLevelDraws(way.drawsOf(fit), {
+    ...{ quadratic, peak, effects, freedom, covariance: fit.life.covariance },
+    ...{ groupings: drawn, seed: seed + 1 },
+  });
   return { fit, draws: made.draws, levels: { choices, draws: made.groupings } };
 }
 

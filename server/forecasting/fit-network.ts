@@ -2,6 +2,7 @@ import type { ConditionData, ConditionFit, GrowthDraws, ReadingModel } from '../
 import { FULL_LIMIT_SHARE } from '../../analytics/condition/condition.ts';
 import { inspectorNames, packReadings } from '../../analytics/condition/share-lists.ts';
 import type { SumThreads } from '../../analytics/numeric/chunk-sums.ts';
+import type { OffsetFit } from '../../analytics/pooling/pooled-levels.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
@@ -10,7 +11,7 @@ import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
-import { fitLevels, type FittedLevels, type LevelsFit, type LifeFit, type Refittable } from './fit-levels.ts';
+import { type FittedLevels, fitLevels, type LevelsFit, type Refittable } from './fit-levels.ts';
 import { fitOfAges, fitOfShares } from './fit-ways.ts';
 import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
@@ -108,7 +109,7 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
 }
 
 /** The fit with its draws, and with effects of levels unless the settings say not to. */
-function withLevels<Fit extends LifeFit, Draws extends PosteriorDraws>(
+function withLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   network: Network,
   way: Refittable<Fit, Draws>,
   { pooling }: FitSettings,

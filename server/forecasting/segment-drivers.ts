@@ -8,6 +8,7 @@ import type { DriverStep, Drivers } from '../schemas/drivers.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
 import { describeDriverEffects } from './driver-effects.ts';
+import { describeLevelEffects } from './driver-levels.ts';
 import { type ForecastSegment, readForecastSegment } from './forecast-segment.ts';
 import { planningYear } from './planning-year.ts';
 import { sealCurve } from './seal-curve.ts';
@@ -48,7 +49,8 @@ export async function segmentDrivers(store: Store, id: string): Promise<Drivers>
     informationShare: shares[k],
     sentence: stepSentence(step, found, shares[k]),
   }));
-  const { effects, together } = describeDriverEffects(model, inPlace.covariates);
+  const ofLevels = describeLevelEffects(model, found.grouped, found.history.facility.name);
+  const { effects, together } = describeDriverEffects(model, inPlace.covariates, ofLevels.together);
   return {
     segmentId: id,
     modelVersion: report.version,
@@ -58,6 +60,7 @@ export async function segmentDrivers(store: Store, id: string): Promise<Drivers>
     leftOpenShare: Math.min(1, variances[3] / Math.max(nothingKnown, variances[3])),
     informationNote: NOTE,
     effects,
+    levels: ofLevels.levels,
     together,
     summary: summaryOf(steps),
   };

@@ -1,5 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
+import { PooledGroupingNameSchema } from './pooling.ts';
 import { oneOf, PreparationSchema, SealantClassSchema } from './words.ts';
 
 /** An interval of calendar years; null: more than 100 years ahead. */
@@ -38,6 +39,15 @@ export const DriverEffectSchema = Type.Object({
 });
 export type DriverEffect = Static<typeof DriverEffectSchema>;
 
+/** What the district, facility or lot of this seal does to its life; all that share it share the effect. */
+export const DriverLevelSchema = Type.Object({
+  name: PooledGroupingNameSchema,
+  label: Type.String(),
+  valueText: Type.String(),
+  lifeRatio: { ...IntervalSchema, description: 'Life at this level over life at the average one' },
+  sentence: Type.String(),
+});
+
 /** What drives the forecast of one segment. */
 export const DriversSchema = Type.Object({
   segmentId: Type.String(),
@@ -52,9 +62,13 @@ export const DriversSchema = Type.Object({
   }),
   informationNote: Type.String({ description: 'What the shares mean' }),
   effects: Type.Array(DriverEffectSchema, { description: 'Strongest first' }),
+  levels: Type.Array(DriverLevelSchema, {
+    description: 'District, facility and lot, where the model has effects of them; empty otherwise',
+  }),
   together: {
     ...IntervalSchema,
-    description: "Life with all of this segment's covariates over life at the network's averages",
+    description:
+      "Life with all of this segment's covariates, district, facility and lot over life at the network's averages",
   },
   summary: Type.String(),
 });

@@ -6,6 +6,7 @@ export interface FitDraft {
   family: Settings['family'];
   inspectionMethod: Settings['inspectionMethod'];
   conditionModel: Settings['conditionModel'];
+  pooling: Settings['pooling'];
   thresholdPercent: string;
   stationLimitKm: string;
   /** '' means the day of the run. */ planningDate: string;
@@ -17,6 +18,7 @@ export const draftFit = (settings: Settings): FitDraft => ({
   family: settings.family,
   inspectionMethod: settings.inspectionMethod,
   conditionModel: settings.conditionModel,
+  pooling: settings.pooling,
   thresholdPercent: text(settings.failureThresholdShare * 100),
   stationLimitKm: text(settings.stationLimitKm),
   planningDate: settings.planningDate ?? '',
@@ -43,6 +45,7 @@ export function readFit(draft: FitDraft, settings: Settings): { settings: Settin
       family: draft.family,
       inspectionMethod: draft.inspectionMethod,
       conditionModel: draft.conditionModel,
+      pooling: draft.pooling,
       failureThresholdShare: Number(((threshold ?? 0) / 100).toFixed(8)),
       stationLimitKm: limit ?? 0,
       planningDate: draft.planningDate || null,

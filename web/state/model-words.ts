@@ -1,4 +1,5 @@
 import type { ComparedFamily } from '../../server/schemas/models.ts';
+import type { PooledGroupingName } from '../../server/schemas/pooling.ts';
 import type { Settings } from '../../server/schemas/settings.ts';
 import { FAMILY_LABELS } from './words.ts';
 
@@ -10,6 +11,17 @@ export const COMPARED_FAMILY_LABELS: Readonly<Record<ComparedFamily, string>> = 
 export const CONDITION_MODEL_LABELS: Readonly<Record<Settings['conditionModel'], string>> = {
   auto: 'Learn from it if there is enough',
   off: 'Do not learn from it',
+};
+
+export const POOLING_LABELS: Readonly<Record<Settings['pooling'], string>> = {
+  auto: 'Allow for it where records show it',
+  off: 'Take seals as independent',
+};
+
+export const GROUPING_LABELS: Readonly<Record<PooledGroupingName, string>> = {
+  district: 'Districts',
+  facility: 'Facilities',
+  lot: 'Lots',
 };
 
 /** Names of covariates that are left out now, and so are not among the effects of the model. */

@@ -37,7 +37,7 @@ function DriversParts({ drivers, planningYear }: { drivers: Drivers; planningYea
     <>
       <Ladder drivers={drivers} planningYear={planningYear} />
       <Information drivers={drivers} />
-      {drivers.effects.length > 0 && <OwnEffects drivers={drivers} />}
+      {drivers.effects.length + drivers.levels.length > 0 && <OwnEffects drivers={drivers} />}
     </>
   );
 }
@@ -113,8 +113,11 @@ function Information({ drivers: { steps, leftOpenShare, informationNote } }: { d
   );
 }
 
-function OwnEffects({ drivers: { effects, together } }: { drivers: Drivers }) {
-  const lines = useMemo(() => effects.map(({ label, lifeRatio }) => ({ label, ratio: lifeRatio })), [effects]);
+type OwnEffect = Pick<DriverEffect, 'name' | 'label' | 'lifeRatio' | 'valueText' | 'sentence'>;
+
+function OwnEffects({ drivers: { effects, levels, together } }: { drivers: Drivers }) {
+  const rows = useMemo((): OwnEffect[] => [...levels, ...effects], [levels, effects]);
+  const lines = useMemo(() => rows.map(({ label, lifeRatio }) => ({ label, ratio: lifeRatio })), [rows]);
   const options = useMemo(() => ratioChart(lines, true), [lines]);
   const said = lines.map(({ label, ratio }) => `${label} ${formatInterval(ratio, 2)}`).join('; ');
   return (
@@ -130,13 +133,13 @@ function OwnEffects({ drivers: { effects, together } }: { drivers: Drivers }) {
         />
       }
       table={
-        <DataTable<DriverEffect>
+        <DataTable<OwnEffect>
           caption="What its place and making do"
           captionUnseen
-          rows={effects}
+          rows={rows}
           rowKey={({ name }) => name}
           columns={[
-            { key: 'label', head: 'Covariate', cell: ({ label }) => <span className="cell-words">{label}</span> },
+            { key: 'label', head: 'What', cell: ({ label }) => <span className="cell-words">{label}</span> },
             {
               key: 'ratio',
               head: 'Times as long (80 %)',

@@ -7,7 +7,7 @@ import { describeError } from '../../api/request.ts';
 import { saveSettings } from '../../api/settings.ts';
 import { draftFit, type FitDraft, readFit } from '../../state/fit-edit.ts';
 import { activeJobs } from '../../state/jobs.ts';
-import { CONDITION_MODEL_LABELS, COVARIATE_LABELS, leftOutText } from '../../state/model-words.ts';
+import { CONDITION_MODEL_LABELS, COVARIATE_LABELS, leftOutText, POOLING_LABELS } from '../../state/model-words.ts';
 import { FAMILY_LABELS, INSPECTION_METHOD_LABELS, labelOf } from '../../state/words.ts';
 import { JobLine } from '../data/job-line.tsx';
 import { useJobs, useStartJob } from '../data/use-jobs.ts';
@@ -77,6 +77,7 @@ const differs = (used: ModelReport['settingsUsed'], settings: Settings): boolean
   used.inspectionMethod !== settings.inspectionMethod ||
   used.failureThresholdShare !== settings.failureThresholdShare ||
   (used.conditionModel ?? 'off') !== settings.conditionModel ||
+  (used.pooling ?? 'off') !== settings.pooling ||
   JSON.stringify(used.priors ?? null) !== JSON.stringify(settings.priors) ||
   namesOf(used.leftOutCovariates ?? []) !== namesOf(settings.leftOutCovariates);
 
@@ -148,6 +149,22 @@ function FitFields({ draft, problems, onChange }: FieldsProps) {
             onChange={({ target }) => onChange({ conditionModel: target.value as FitDraft['conditionModel'] })}
           >
             {Object.entries(CONDITION_MODEL_LABELS).map(([word, label]) => (
+              <option key={word} value={word}>
+                {label}
+              </option>
+            ))}
+          </select>
+        )}
+      </Field>
+      <Field label="Districts, facilities and lots" hint="Seals of one may all last longer or shorter">
+        {(control) => (
+          <select
+            {...control}
+            className="select"
+            value={draft.pooling}
+            onChange={({ target }) => onChange({ pooling: target.value as FitDraft['pooling'] })}
+          >
+            {Object.entries(POOLING_LABELS).map(([word, label]) => (
               <option key={word} value={word}>
                 {label}
               </option>

@@ -17,6 +17,7 @@ import { FitSettings } from './fit-settings.tsx';
 import { FitStatusBanner } from './fit-status.tsx';
 import { modelQuery } from './model-query.ts';
 import { ModelSummary } from './model-summary.tsx';
+import { Pooling } from './pooling.tsx';
 import { PriorBeliefs } from './priors.tsx';
 import { ModelVersionList } from './versions.tsx';
 import './service-life.css';
@@ -74,6 +75,7 @@ function Model({ report }: { report: ModelReport }) {
       {converged && <ClassLives lives={report.classes} />}
       {converged && <Effects report={report} />}
       {report.condition && <Condition condition={report.condition} />}
+      {report.pooling && <Pooling pooling={report.pooling} />}
       <DataUse rules={report.dataUse} />
       <FitSettings used={report.settingsUsed} />
       <FitNumbers report={report} />

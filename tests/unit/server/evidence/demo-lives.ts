@@ -58,12 +58,22 @@ export function demoLives(agency: DemoAgency): DemoLives {
 
 const yearsTo = (installedOn: string): number => daysBetween(installedOn, DEMO_RULES.today) / DAYS_PER_YEAR;
 
-export function forecastsInUse({ family, design, draws, levels, condition }: FittedModel, placed: readonly SealedSegment[]) {
+export function forecastsInUse(
+  { family, design, draws, levels, condition }: FittedModel,
+  placed: readonly SealedSegment[],
+) {
   if (!condition?.growth) throw new Error('Damaged shares are not used');
   const { growth, reading, inspectors } = condition;
   // The damage rule has no part in a forecast that knows how damage grows.
   const damageRule = { exponent: Number.NaN, logSd: Number.NaN, pairs: 0 };
-  const stored = { family, design, draws, damageRule, levels: levels?.draws, condition: { growth, reading, inspectors } };
+  const stored = {
+    family,
+    design,
+    draws,
+    damageRule,
+    levels: levels?.draws,
+    condition: { growth, reading, inspectors },
+  };
   return modelForecasts(placed, stored, OPTIONS).forecasts(() => undefined);
 }
 

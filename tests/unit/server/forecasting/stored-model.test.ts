@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { readingModel } from '../../../../analytics/condition/condition.ts';
 import { DEFAULT_DAMAGE_RULE } from '../../../../analytics/forecast/damage-rule.ts';
+import { PUBLISHED_PRIORS } from '../../../../analytics/survival/covariate-prior.ts';
 import { COVARIATES } from '../../../../analytics/survival/covariate-table.ts';
 import { decodeModel, encodeModel, type StoredModel } from '../../../../server/forecasting/stored-model.ts';
 
@@ -64,11 +65,25 @@ describe('a stored model', () => {
     expect(decodeModel(encodeModel(written))).toEqual(written);
   });
 
+  test('keeps what was believed and the effects of levels bit for bit', () => {
+    const levels = [
+      {
+        ...{ name: 'lot', levels: ['L1', 'Ł 2'], unknownLevels: 1, ofSeal: true },
+        sd: Float64Array.of(0.1 + 0.2, 1 / 7),
+        effects: Float32Array.of(0.1, -0.2, 1e-30, 3, -0, 1 / 3),
+      },
+    ];
+    const written = { ...model(new Float64Array(8), Float64Array.of(1, 2)), levels, priors: PUBLISHED_PRIORS };
+    const found = decodeModel(encodeModel(written));
+    expect(found).toMatchObject({ levels, priors: PUBLISHED_PRIORS });
+  });
+
   test('of an older version has neither, and forecasts by the threshold as it did', () => {
     const form = JSON.parse(Buffer.from(encodeModel(model(new Float64Array(4), Float64Array.of(1)))).toString());
-    const { condition: _c, covariateSpread: _s, ...older } = form;
+    const { condition: _c, covariateSpread: _s, priors: _p, levels: _l, ...older } = form;
     const found = decodeModel(Buffer.from(JSON.stringify(older)));
     expect([found.condition, found.covariateSpread]).toEqual([null, null]);
+    expect([found.priors, found.levels]).toEqual([undefined, undefined]);
   });
 
   test('of a covariate that is gone is refused, with what to do', () => {

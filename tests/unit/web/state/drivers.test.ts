@@ -47,6 +47,7 @@ describe('the ladder of a forecast', () => {
     steps: [{ step: 'prior', label: '', failureYear, informationShare: 1, sentence: '' }],
     leftOpenShare: 0.4,
     informationNote: '',
+    levels: [],
     effects: [],
     together: { median: 1, lower: 1, upper: 1 },
     summary: '',
