@@ -141,7 +141,7 @@ test('the map shows the work of the year on the slider, and the list beside it i
   await expect.poll(() => new URL(page.url()).searchParams.get('year')).toBe(String(years[1].year));
   const list = page.getByRole('region', { name: `Work of ${years[1].year}` });
   const { numberMatched } = await worksOf('Spring budget', `year=${years[1].year}&limit=1`);
-  expect(Number(await list.locator('table').getAttribute('aria-rowcount'))).toBe(numberMatched + 1);
+  await list.locator(`table[aria-rowcount="${numberMatched + 1}"]`).waitFor();
   await expect.poll(() => tiles.length, { timeout: 45_000 }).toBeGreaterThan(0);
   expect(faults).toEqual([]);
   await context.close();
