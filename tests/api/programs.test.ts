@@ -121,6 +121,15 @@ describe('a program without limits', () => {
       if (facts.get(segmentId)?.fuelExposure) expect(sealantClass).toBe('polysulfide');
   });
 
+  test('rests on the forecast of the map: the same chances by the same year ends', async () => {
+    const first = new Map((await worksOf(free, '&sort=year&descending=true')).map((work) => [work.segmentId, work]));
+    expect(first.size).toBeGreaterThan(50);
+    for (const { segmentId, year, failedChance } of first.values()) {
+      const forecast = (await server.store.findState(segmentId))?.forecast;
+      expect(forecast?.failedByYearEnd[year - FIRST]).toBeCloseTo(failedChance, 5);
+    }
+  });
+
   test('is cheaper with open joints and what follows than each simple rule', async () => {
     const { totals, baselines } = await programOf(free);
     const all = (each: Program['totals']) =>
