@@ -20,6 +20,7 @@ export async function checkClosureRules(store: Store, rules: ClosureRules): Prom
       : [{ field: 'timeZone', found: rules.timeZone, expected: 'an IANA time zone, such as America/Chicago' }]),
     ...checkFacilities(rules, facilities),
     ...checkDays(rules),
+    ...checkLengths(rules),
     ...checkWindowCount(rules, [...facilities.values()]),
     ...checkCrews(rules),
     ...checkRates(rules),
@@ -91,6 +92,16 @@ function checkDays(rules: ClosureRules): Fault[] {
     ...(crossed ? [{ field: 'latestOn', found: latestOn, expected: `${earliestOn} or later: the earliest day` }] : []),
   ];
 }
+
+const LEAST_HOURS = 0.25;
+
+/** A window in which nobody could set up, let alone work. */
+const checkLengths = ({ windows }: ClosureRules): Fault[] =>
+  windows.flatMap(({ lengthHours }, i) =>
+    lengthHours >= LEAST_HOURS
+      ? []
+      : [{ field: `windows.${i}.lengthHours`, found: String(lengthHours), expected: `${LEAST_HOURS} h or more` }],
+  );
 
 const MS_PER_WEEK = 7 * 86_400_000;
 

@@ -141,6 +141,11 @@ describe('a plan', () => {
       }),
       /windows is about .* windows; expected at most 200,000/,
     ],
+    [
+      'a window of no length',
+      ({ windows }) => ({ windows: [{ ...windows[0], lengthHours: 1e-9 }] }),
+      /windows\.0\.lengthHours is 1e-9; expected 0\.25 h or more/,
+    ],
   ])('with %s is refused by field, and nothing is written', async (_what, change, words) => {
     const plan = await add();
     const rules = { ...defaults, ...change(defaults) };
