@@ -201,7 +201,10 @@ export interface ScheduleScore {
   readonly crewShifts: number;
 }
 
-/** How far the schedule can be from the best one. Work placed comes first, the cost of closures second. */
+/**
+ * How far the schedule can be from the best one. Work placed comes first, the cost of closures second: `leastCost` holds for
+ * schedules that place as much as this one.
+ */
 export interface ScheduleProof {
   /** No schedule places more than this. */ readonly mostPlacedWeight: number;
   /** No schedule that places as much costs less than this. */ readonly leastCost: number;
