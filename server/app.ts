@@ -94,7 +94,7 @@ export async function buildApp(parts: AppParts) {
       await api.register(programRoutes(store, jobs));
       await api.register(programExportRoutes(store, new FileMaker(parts.databasePath)));
       await api.register(closurePlanRoutes(store));
-      await api.register(closureRoutes(store));
+      await api.register(closureRoutes(store, jobs));
       await api.register(closureExportRoutes(store));
       await api.register(evidenceRoutes(store, jobs));
       await showApi(api, '/api');

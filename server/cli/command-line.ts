@@ -4,6 +4,7 @@ import { ConfigError } from '../config.ts';
 import { APP_VERSION } from '../routes/version.ts';
 import { type Filter, FilterSchema } from '../schemas/filter.ts';
 import { FAMILIES, RECORD_KINDS } from '../schemas/words.ts';
+import { closuresCommand } from './closures-command.ts';
 import { EXIT, type ExitCode } from './command-context.ts';
 import { evidenceCommand } from './evidence-command.ts';
 import { EXPORTS, exportCommand } from './export-command.ts';
@@ -92,6 +93,12 @@ function buildProgram(end: (code: ExitCode) => void): Command {
     .option('--adopt <version>', 'make forecast and budget again with this version', wholeNumber)
     .addOption(json())
     .action(async (options) => end(await modelsCommand(options)));
+
+  data(command('closures', 'Schedule a closure plan: which facility closes when, for what work'))
+    .requiredOption('--plan <which>', 'id of a stored plan, or a file that ends in .json with its name and rules')
+    .addOption(json())
+    .option('--out <file>', 'write the schedule: .ics calendar, .csv table or .pdf work packets')
+    .action(async (options) => end(await closuresCommand(options)));
 
   data(command('program', 'Solve a scenario: what to reseal when, under its budgets'))
     .requiredOption('--scenario <file>', 'JSON as sent to POST /api/scenarios; inputs left out are the defaults')

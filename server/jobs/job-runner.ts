@@ -5,7 +5,7 @@ import type { Store } from '../store/store.ts';
 import type { WorkerMessage, WorkerStart } from './job-messages.ts';
 import type { TaskInput } from './task.ts';
 
-type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId' | 'scenarioId'> & {
+type JobRequest = Pick<Job, 'kind' | 'title' | 'loadId' | 'scenarioId' | 'planId'> & {
   /** Given where it is written down before the work begins. */ readonly id?: string;
   /** What kind and load do not say already. */ readonly input?: TaskInput;
 };
@@ -56,7 +56,7 @@ export class JobRunner {
     this.#parts = parts;
   }
 
-  async start({ id = randomUUID(), kind, title, loadId, scenarioId, input }: JobRequest): Promise<Job> {
+  async start({ id = randomUUID(), kind, title, loadId, scenarioId, planId, input }: JobRequest): Promise<Job> {
     const job: Job = {
       id,
       kind,
@@ -66,6 +66,7 @@ export class JobRunner {
       progress: 0,
       loadId,
       ...(scenarioId === undefined ? {} : { scenarioId }),
+      ...(planId === undefined ? {} : { planId }),
       error: null,
       createdAt: new Date().toISOString(),
       finishedAt: null,
@@ -243,7 +244,7 @@ export class JobRunner {
 }
 
 function taskInput({ kind, loadId }: Job): TaskInput {
-  if (kind === 'adopt' || kind === 'comparison' || kind === 'prior-trial' || kind === 'program')
+  if (kind === 'adopt' || kind === 'comparison' || kind === 'prior-trial' || kind === 'program' || kind === 'closures')
     throw new Error(`A ${kind} job needs its input`);
   if (kind === 'forecast' || kind === 'budget' || kind === 'evidence') return { kind };
   if (!loadId) throw new Error(`A ${kind} job needs its load`);

@@ -1,3 +1,4 @@
+import { schedulePlan } from '../closures/schedule-plan.ts';
 import { makeEvidence } from '../evidence/make-evidence.ts';
 import { adoptModel } from '../forecasting/adopt-model.ts';
 import { compareModels } from '../forecasting/compare-models.ts';
@@ -13,11 +14,15 @@ import type { TaskContext, TaskInput } from './task.ts';
  */
 export async function runTask(input: TaskInput, context: TaskContext): Promise<string | undefined> {
   if (input.kind === 'program') return solveScenario(input.scenarioId, context);
+  if (input.kind === 'closures') return schedulePlan(input.planId, context);
   await runPlainTask(input, context);
   return undefined;
 }
 
-async function runPlainTask(input: Exclude<TaskInput, { kind: 'program' }>, context: TaskContext): Promise<void> {
+async function runPlainTask(
+  input: Exclude<TaskInput, { kind: 'program' | 'closures' }>,
+  context: TaskContext,
+): Promise<void> {
   switch (input.kind) {
     case 'preview':
       return previewLoad(input.loadId, context);

@@ -12,7 +12,8 @@ export type TaskInput =
   | { readonly kind: 'comparison'; readonly request: ComparisonRequest }
   | { readonly kind: 'prior-trial'; readonly priors: Priors | null }
   | { readonly kind: 'evidence' }
-  | { readonly kind: 'program'; readonly scenarioId: string };
+  | { readonly kind: 'program'; readonly scenarioId: string }
+  | { readonly kind: 'closures'; readonly planId: string };
 
 /** What long work may touch: the store, the data folder, and whoever watches. */
 export interface TaskContext {

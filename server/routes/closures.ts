@@ -1,5 +1,6 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import { Type } from 'typebox';
+import { checkClosureRules } from '../closures/check-closure-rules.ts';
 import { dateConflicts } from '../closures/closure-conflicts.ts';
 import {
   type ClosureInHand,
@@ -11,7 +12,10 @@ import {
   windowAnswer,
 } from '../closures/edit-closure.ts';
 import { foundPlan, foundSchedule, readMadeFrom, scheduleAnswer } from '../closures/stored-plan.ts';
+import type { JobRunner } from '../jobs/job-runner.ts';
 import { ProblemError } from '../problems.ts';
+import { tellFaults } from '../programs/check-scenario.ts';
+import { readProgramReport } from '../programs/stored-program.ts';
 import {
   ClosureConflictsSchema,
   ClosureEditedSchema,
@@ -21,6 +25,8 @@ import {
   ScheduleSchema,
 } from '../schemas/closures.ts';
 import { KeySchema, ProblemSchema } from '../schemas/common.ts';
+import { JobSchema } from '../schemas/job.ts';
+import type { StoredClosurePlan } from '../store/closure-store.ts';
 import type { Store } from '../store/store.ts';
 import { answerOf, changedPlan, PlanParams, refusals, sendStale } from './closure-plans.ts';
 import { revisionOf, revisionTag } from './if-match.ts';
@@ -35,7 +41,7 @@ const WindowsQuerySchema = Type.Object({ facility: KeySchema }, { additionalProp
 
 /** The dated closures of a plan: read, moved, locked, marked as done or lost. */
 export const closureRoutes =
-  (store: Store): FastifyPluginAsyncTypebox =>
+  (store: Store, jobs: JobRunner): FastifyPluginAsyncTypebox =>
   async (app) => {
     const inHand = async (id: string, closureId: string): Promise<ClosureInHand> => {
       const plan = await foundPlan(store, id);
@@ -49,6 +55,22 @@ export const closureRoutes =
         const { plan, schedule } = await foundSchedule(store, params.id);
         reply.header('etag', revisionTag(plan.revision));
         return scheduleAnswer(plan, schedule);
+      },
+    );
+    app.post(
+      '/closure-plans/:id/schedule',
+      {
+        schema: {
+          params: PlanParams,
+          response: { 202: JobSchema, 404: ProblemSchema, 422: ProblemSchema },
+        },
+      },
+      async ({ params }, reply) => {
+        const plan = await foundPlan(store, params.id);
+        await refuseUnschedulable(store, plan);
+        const input = { kind: 'closures', planId: plan.id } as const;
+        const job = { kind: 'closures', title: `Closures of ${plan.name}`, loadId: null, planId: plan.id } as const;
+        return reply.code(202).send(await jobs.start({ ...job, input }));
       },
     );
     app.patch(
@@ -110,5 +132,14 @@ export const closureRoutes =
       },
     );
   };
+
+async function refuseUnschedulable(store: Store, { rules }: StoredClosurePlan): Promise<void> {
+  const faults = await checkClosureRules(store, rules);
+  if (faults.length > 0) {
+    const { detail, errors } = tellFaults(faults, 'rules');
+    throw new ProblemError('not-suitable', `The records have changed since the rules were written: ${detail}`, errors);
+  }
+  await readProgramReport(store, rules.scenarioId);
+}
 
 const NOTHING = { sentence: '', closureId: null, changedAt: '' };

@@ -6,7 +6,18 @@ export const JobSchema = Type.Object(
   {
     id: Type.String(),
     kind: oneOf(
-      ['preview', 'load', 'forecast', 'budget', 'evidence', 'adopt', 'comparison', 'prior-trial', 'program'],
+      [
+        'preview',
+        'load',
+        'forecast',
+        'budget',
+        'evidence',
+        'adopt',
+        'comparison',
+        'prior-trial',
+        'program',
+        'closures',
+      ],
       'What the work is',
     ),
     state: oneOf(
@@ -18,6 +29,7 @@ export const JobSchema = Type.Object(
     progress: Type.Number({ minimum: 0, maximum: 1 }),
     loadId: Nullable(Type.String()),
     scenarioId: Type.Optional(Type.String({ description: 'Of a program' })),
+    planId: Type.Optional(Type.String({ description: 'Of a closure plan' })),
     error: Nullable(Type.String()),
     createdAt: Type.String(),
     finishedAt: Nullable(Type.String()),
