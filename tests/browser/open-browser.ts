@@ -61,9 +61,17 @@ export const mapAtRest = (page: Page) =>
 
 const AXE_TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
+export interface Looked {
+  /** A part of the page, as a selector. */ readonly within?: string;
+  /** These rules alone. */ readonly only?: readonly string[];
+  /** All rules but these. */ readonly but?: readonly string[];
+}
+
 /** What axe finds wrong with the page as it stands: one line each, with the first place. */
-export async function violationsOf(page: Page): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).withTags(AXE_TAGS).analyze();
+export async function violationsOf(page: Page, { within, only, but = [] }: Looked = {}): Promise<string[]> {
+  const axe = new AxeBuilder({ page });
+  const looking = only ? axe.withRules([...only]) : axe.withTags(AXE_TAGS).disableRules([...but]);
+  const { violations } = await (within ? looking.include(within) : looking).analyze();
   const { pathname } = new URL(page.url());
   return violations.map(({ id, nodes }) => `${pathname} ${id}: ${nodes[0].target.join(' ')}`);
 }

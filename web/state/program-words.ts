@@ -43,6 +43,24 @@ export function boundSentence({
   return `${least} This one is ${roundMoney(over, currency)} above it, so at most ${smallShare(gapShare)} from the best.`;
 }
 
+/** What choices made by hand cost, and whether that is more than the search can tell. */
+export function handMadeSentence({
+  handMadeCost,
+  question,
+  objective,
+  bound,
+  currency,
+}: Pick<Program, 'handMadeCost' | 'question' | 'objective' | 'bound' | 'currency'>): string {
+  const what = objectiveWords(question);
+  if (handMadeCost === null) return 'No choice is made by hand: the program places all work.';
+  if (handMadeCost < 0.5) return `Your choices cost nothing that can be told: the ${what} is no higher with them.`;
+  const adds = `Your choices add ${roundMoney(handMadeCost, currency)} to the ${what}.`;
+  const room = objective - bound;
+  return handMadeCost < room
+    ? `${adds} That is less than the ${roundMoney(room, currency)} by which the program may miss the best, so it is not certain.`
+    : adds;
+}
+
 /** A share so small that per cent with one decimal would hide it: "0.03 %". */
 export function smallShare(share: number): string {
   const percent = share * 100;

@@ -5,6 +5,7 @@ import {
   budgetPriceSentence,
   formatLengthYears,
   freeName,
+  handMadeSentence,
   scenarioState,
   scenarioSummary,
   smallShare,
@@ -94,4 +95,14 @@ test('differences carry their signs', () => {
   const money = (amount: number) => `$${amount}`;
   expect(differenceMoney({ median: -5, lower: -9, upper: 2 }, money)).toEqual({ value: '−$5', range: '−$9 to +$2' });
   expect(plain(differenceLength({ median: 300, lower: 0, upper: 900 }, 'si').range)).toBe('0 m to +900 m');
+});
+
+test('what choices by hand cost is told, and when that is less than the search can tell', () => {
+  const program = { question: 'least-cost', objective: 1_000_000, bound: 990_000, currency: 'USD' } as const;
+  expect(handMadeSentence({ ...program, handMadeCost: 25_000 })).toBe(
+    'Your choices add $25,000 to the discounted cost of work and open joints.',
+  );
+  expect(handMadeSentence({ ...program, handMadeCost: 4_000 })).toContain('less than the $10,000');
+  expect(handMadeSentence({ ...program, handMadeCost: 0 })).toContain('cost nothing that can be told');
+  expect(handMadeSentence({ ...program, handMadeCost: null })).toContain('No choice');
 });

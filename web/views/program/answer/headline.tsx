@@ -2,7 +2,7 @@ import type { Interval } from '../../../../server/schemas/common.ts';
 import type { Program } from '../../../../server/schemas/program.ts';
 import { roundMoney } from '../../../state/budget-scale.ts';
 import { formatCount, formatLength, formatLengthRange, formatNumber, formatShare } from '../../../state/format.ts';
-import { boundSentence, formatLengthYears, objectiveWords, QUESTION_LABELS } from '../../../state/program-words.ts';
+import { boundSentence, formatLengthYears, handMadeSentence, QUESTION_LABELS } from '../../../state/program-words.ts';
 import { Readout } from '../../shared/page.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 import { Banner } from '../../shared/states.tsx';
@@ -69,12 +69,7 @@ export function Headline({ program }: { program: Program }) {
         />
       </dl>
       <p className="small">{boundSentence(program)}</p>
-      {program.handMadeCost !== null && (
-        <p className="small">
-          Choices made by hand add {roundMoney(program.handMadeCost, currency)} to the{' '}
-          {objectiveWords(program.question)}, beside what the program would do without them.
-        </p>
-      )}
+      {program.handMadeCost !== null && <p className="small">{handMadeSentence(program)}</p>}
     </section>
   );
 }

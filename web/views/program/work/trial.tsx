@@ -4,10 +4,9 @@ import type { Program } from '../../../../server/schemas/program.ts';
 import type { Scenario } from '../../../../server/schemas/scenario.ts';
 import { describeError } from '../../../api/request.ts';
 import { deleteScenario, editScenario, fetchProgramChanges, startProgram } from '../../../api/scenarios.ts';
-import { roundMoney } from '../../../state/budget-scale.ts';
 import { activeJobs, describeJob } from '../../../state/jobs.ts';
 import { isProgramJobOf } from '../../../state/program-job.ts';
-import { objectiveWords } from '../../../state/program-words.ts';
+import { handMadeSentence } from '../../../state/program-words.ts';
 import { JobLine } from '../../data/job-line.tsx';
 import { useJobs, useStartJob } from '../../data/use-jobs.ts';
 import { Answered, Banner } from '../../shared/states.tsx';
@@ -35,7 +34,7 @@ export function Trial({ scenario, trial, program, forget }: Props) {
   return (
     <section className="card stack answer-head" aria-labelledby="trial-title">
       <h2 id="trial-title" tabIndex={-1} ref={heading}>
-        Your choices, solved
+        {running ? 'Solving around your choices' : 'Your choices, solved'}
       </h2>
       {running && <JobLine job={running} />}
       {!running && last && last.state !== 'done' && <Banner kind="caution">{describeJob(last)}</Banner>}
@@ -53,7 +52,7 @@ function Outcome({ scenario, trial, program, forget, tried }: Props & { tried: P
   const infeasible = tried.status === 'infeasible';
   return (
     <>
-      <p className="answer-sentence">{infeasible ? tried.sentence : costWords(tried)}</p>
+      <p className="answer-sentence">{infeasible ? tried.sentence : handMadeSentence(tried)}</p>
       {infeasible && (
         <ul className="notes">
           {tried.conflicts.map(({ sentence }) => (
@@ -69,14 +68,6 @@ function Outcome({ scenario, trial, program, forget, tried }: Props & { tried: P
       )}
     </>
   );
-}
-
-function costWords({ handMadeCost, question, currency }: Program): string {
-  const what = objectiveWords(question);
-  if (handMadeCost === null)
-    return `Nothing is chosen by hand any more: the program has the least ${what} that was found.`;
-  if (Math.abs(handMadeCost) < 0.5) return `Your choices cost nothing: the ${what} is the same as without them.`;
-  return `Your choices add ${roundMoney(handMadeCost, currency)} to the ${what}, beside the program without any.`;
 }
 
 /** Keeps the choices in the scenario or beside it, or drops them. */
