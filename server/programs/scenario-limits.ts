@@ -12,6 +12,9 @@ export interface NamedTarget extends FailedShareTarget {
   readonly name: string;
 }
 
+/** The search counts a bound as kept within a millionth of it; money is asked for by that much more strictly. */
+const KEPT_WITHIN = 1e-6;
+
 /**
  * Budgets, floors, ceilings and crew capacity as limits of single years, in constant money.
  * @param districts names in the order of their numbers
@@ -26,17 +29,18 @@ export function scenarioLimits(
   for (let year = 0; year < horizonYears; year++) {
     const calendar = terms.planningYear + year;
     const factor = budgets.moneyOf === 'each-year' ? nominalFactor(terms, year) : 1;
-    const constant = (money: number | null) => (money === null ? null : money / factor);
+    const ceiling = (money: number | null) => (money === null ? null : (money * (1 - KEPT_WITHIN)) / factor);
+    const floor = (money: number | null) => (money === null ? null : (money * (1 + KEPT_WITHIN)) / factor);
     const atMost = budgetIn(budgets, calendar);
     if (atMost !== null)
       limits.push({
-        ...{ of: 'money', year, district: null, atMost: constant(atMost), atLeast: null },
+        ...{ of: 'money', year, district: null, atMost: ceiling(atMost), atLeast: null },
         name: `the budget of ${calendar}`,
       });
     for (const limit of districtLimitsIn(budgets.districts, calendar))
       limits.push({
         ...{ of: 'money', year, district: districts.indexOf(limit.district) },
-        ...{ atMost: constant(limit.atMost), atLeast: constant(limit.atLeast) },
+        ...{ atMost: ceiling(limit.atMost), atLeast: floor(limit.atLeast) },
         name: `the money of ${limit.district} in ${calendar}`,
       });
     if (crewCapacityMPerYear !== null)

@@ -82,6 +82,13 @@ export function scenarioProgramInput(ground: PlanningGround, asked: ScenarioAske
   };
 }
 
+/** The same without the choices made by hand. */
+export const withoutChoices = (
+  input: ScenarioProgramInput,
+  ground: PlanningGround,
+  inputs: ScenarioInputs,
+): ScenarioProgramInput => ({ ...input, ...wishesOf(ground, { ...inputs, chosen: [] }) });
+
 /** Districts also of facilities, whose mobilisation they pay; kinds of what is planned for. */
 function namesOf({ segments, facilities }: PlanningGround): ProgramNames {
   const used = new Set(segments.map(({ facilityId }) => facilityId));

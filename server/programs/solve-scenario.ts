@@ -1,38 +1,21 @@
 import { BASELINES } from '../../analytics/program/baselines.ts';
-import { programProblem } from '../../analytics/program/build-problem.ts';
 import { evaluateProgram } from '../../analytics/program/evaluate-program.ts';
-import type { ProgramPlan, ProgramProblem, ProgramSolution } from '../../analytics/program/program-problem.ts';
+import type { ProgramPlan, ProgramSolution } from '../../analytics/program/program-problem.ts';
 import { workReasons } from '../../analytics/program/work-reasons.ts';
-import { PriceList } from '../forecasting/price-list.ts';
 import { TaskCancelled, type TaskContext } from '../jobs/task.ts';
 import type { Program } from '../schemas/program.ts';
-import type { StoredScenario } from '../store/scenario-store.ts';
-import { checkScenario, tellFaults } from './check-scenario.ts';
-import { freeKey, handMadeCost } from './hand-made-cost.ts';
+import { freeKey, solveAround } from './around-choices.ts';
 import { encodeOutcome } from './outcome-bytes.ts';
-import { type PlanningBasis, readPlanningBasis } from './planning-basis.ts';
-import { type PlanningGround, readPlanningGround } from './planning-ground.ts';
+import { type Question, readQuestion } from './program-question.ts';
 import { programReport } from './program-report.ts';
 import { gapWords } from './program-words.ts';
 import { programWorks } from './program-works.ts';
-import { type ScenarioAsked, type ScenarioProgramInput, scenarioProgramInput } from './scenario-program-input.ts';
 import { baselinePlan, programSample } from './scenario-sample.ts';
-import { scenarioTerms } from './scenario-terms.ts';
 import { searchProgram } from './search-program.ts';
 
 /** Share of a job that is over when each step begins; measured on 100,000 segments. */
-const AT = { ground: 0, build: 0.28, free: 0.3, solve: 0.5, evaluate: 0.8, write: 0.96 } as const;
+const AT = { solve: 0.3, evaluate: 0.8, write: 0.96 } as const;
 const BATCH = 5000;
-
-/** All that solving rests on. */
-interface Question {
-  readonly scenario: StoredScenario;
-  readonly basis: PlanningBasis;
-  readonly asked: ScenarioAsked;
-  readonly ground: PlanningGround;
-  readonly input: ScenarioProgramInput;
-  readonly problem: ProgramProblem;
-}
 
 /**
  * Makes the program of a scenario and writes it in one transaction: reads and forecasts the network, solves, works out what
@@ -44,13 +27,20 @@ export async function solveScenario(scenarioId: string, context: TaskContext): P
   const { store } = context;
   const scenario = await store.findScenario(scenarioId);
   if (!scenario) throw new Error(`No scenario ${scenarioId}`);
-  const question = await askedQuestion(scenario, context);
-  const { solution, handMade, freeObjective } = await solved(question, context);
+  const question = await readQuestion(store, scenario, context.today, (share, step) =>
+    tell(context, AT.solve * share, step),
+  );
+  tell(context, AT.solve, 'Solving');
+  const span = { from: AT.solve, to: AT.evaluate, words: 'Solving', currency: question.basis.settings.currency };
+  const byHand = scenario.inputs.chosen.length > 0;
+  const { solution, handMadeCost } = byHand
+    ? await solveAround(question, context, span)
+    : { solution: await searchProgram(question.problem, context, span), handMadeCost: null };
   if (context.cancelled()) {
-    if (solution.status === 'infeasible') throw new TaskCancelled();
+    if (solution.gapShare === null) throw new TaskCancelled(); // none yet that keeps every limit
     context.keep();
   }
-  const { report, works, draws } = workedOut(question, solution, handMade, context);
+  const { report, works, draws } = workedOut(question, solution, handMadeCost, context);
   tell(context, AT.write, 'Writing the program');
   await store.writeProgram(scenarioId, {
     revision: scenario.revision,
@@ -60,59 +50,14 @@ export async function solveScenario(scenarioId: string, context: TaskContext): P
     planningDate: question.ground.planningDate,
     madeFrom: question.basis.madeFrom,
     freeKey: freeKey(scenario.inputs, question.basis),
-    freeObjective,
+    freeObjective: byHand || solution.status !== 'solved' ? null : solution.objective,
     ...{ report, draws, works: batches(works) },
   });
   return endWords(report);
 }
 
-async function askedQuestion(scenario: StoredScenario, context: TaskContext): Promise<Question> {
-  const { store } = context;
-  const { inputs } = scenario;
-  const basis = await readPlanningBasis(store, context.today);
-  const faults = await checkScenario(store, inputs, basis.firstYear);
-  if (faults.length > 0) throw new Error(tellFaults(faults, 'inputs').detail);
-  const prices = new PriceList(await store.readUnitCosts());
-  const years = { planningYear: basis.firstYear, priceYear: prices.priceYear };
-  const terms = scenarioTerms(inputs, basis.settings, years);
-  const asked = { inputs, settings: basis.settings, prices, terms };
-  const ground = await readPlanningGround(store, basis, inputs.horizonYears, (share, step) =>
-    tell(context, AT.ground + (AT.build - AT.ground) * share, step),
-  );
-  tell(context, AT.build, 'Setting up what is to be decided');
-  const input = scenarioProgramInput(ground, asked);
-  return { scenario, basis, asked, ground, input, problem: programProblem(input) };
-}
-
-async function solved(question: Question, context: TaskContext) {
-  const { scenario, basis, asked, ground, problem } = question;
-  const { inputs } = scenario;
-  const { currency } = basis.settings;
-  if (inputs.chosen.length === 0) {
-    const span = { from: AT.free, to: AT.evaluate, words: 'Solving', currency };
-    const solution = await searchProgram(problem, context, span);
-    const freeObjective = solution.status === 'solved' ? solution.objective : null;
-    return { solution, handMade: null, freeObjective };
-  }
-  const known = await context.store.findFreeObjective(freeKey(inputs, basis));
-  const free = known ?? (await withoutChoices());
-  const from = known === null ? AT.solve : AT.free;
-  const span = { from, to: AT.evaluate, words: 'Solving around the choices made by hand', currency };
-  const solution = await searchProgram(problem, context, span);
-  return { solution, handMade: handMadeCost(solution, free), freeObjective: free };
-
-  async function withoutChoices(): Promise<number | null> {
-    const freeAsked = { ...asked, inputs: { ...inputs, chosen: [] } };
-    const freeProblem = programProblem(scenarioProgramInput(ground, freeAsked));
-    const freeSpan = { from: AT.free, to: AT.solve, words: 'Solving without the choices made by hand', currency };
-    const solution = await searchProgram(freeProblem, context, freeSpan);
-    if (context.cancelled()) throw new TaskCancelled();
-    return solution.status === 'solved' ? solution.objective : null;
-  }
-}
-
 /** What the program and the baselines come to, and why each work is there. */
-function workedOut(question: Question, solution: ProgramSolution, handMade: number | null, context: TaskContext) {
+function workedOut(question: Question, solution: ProgramSolution, handMadeCost: number | null, context: TaskContext) {
   const { scenario, basis, asked, ground, input, problem } = question;
   const sample = programSample(ground, input);
   const parts = BASELINES.length + 2;
@@ -135,10 +80,14 @@ function workedOut(question: Question, solution: ProgramSolution, handMade: numb
   step(parts - 1, 0, 'Wording the reason of each work');
   const works = programWorks(workReasons(problem, solution.plan), { ...asked, ground, input });
   const report = programReport({
-    ...{ scenario, ground, input, solution, outcome, baselines, works, handMadeCost: handMade },
+    ...{ scenario, ground, input, solution, outcome, baselines, works, handMadeCost },
     ...{ asked, dataVersion: basis.dataVersion },
   });
-  return { report, works, draws: encodeOutcome(outcome.draws, ground.modelVersion) };
+  return {
+    report,
+    works,
+    draws: encodeOutcome({ outcome: outcome.draws, modelVersion: ground.modelVersion, rowPrices: solution.rowPrices }),
+  };
 }
 
 function* batches<T>(list: readonly T[]): Generator<readonly T[]> {

@@ -50,9 +50,10 @@ export type ScenarioChange =
 
 export interface NewProgram extends ProgramHead {
   readonly report: unknown;
-  /** What it comes to draw by draw, for comparisons. */ readonly draws: Uint8Array;
+  /** What it comes to draw by draw, for comparisons, and prices of its bounds. */ readonly draws: Uint8Array;
   /** Names what was asked but for the choices made by hand. */ readonly freeKey: string;
-  /** Objective without choices made by hand; null: not known. */ readonly freeObjective: number | null;
+  /** Objective, where it was solved to the end and holds no choices made by hand; else null. */
+  readonly freeObjective: number | null;
   /** By year, facility and segment: so they are listed where a sorted field does not tell them apart. */ readonly works: Iterable<
     readonly StoredWork[]
   >;
@@ -98,8 +99,8 @@ export interface ScenarioStore {
   writeProgram(scenarioId: string, program: NewProgram): Promise<void>;
   readProgram(scenarioId: string): Promise<(ProgramHead & { report: unknown }) | null>;
   readProgramDraws(scenarioId: string): Promise<Uint8Array | null>;
-  /** Objective that was found for the same question without choices made by hand; null: none was. */
-  findFreeObjective(freeKey: string): Promise<number | null>;
+  /** Scenario with a program of the same question, solved to the end without choices made by hand; null: none. */
+  findFreeProgram(freeKey: string): Promise<string | null>;
   /** Changes with each program written; null: no program. A key for caches. */
   programVersion(scenarioId: string): Promise<number | null>;
   /** Of a scenario without a program: an empty page. */

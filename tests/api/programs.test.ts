@@ -262,7 +262,11 @@ describe('settled work', () => {
     expect(own.map(({ year, why }) => [year, why])).toEqual([[FIRST + 5, 'chosen']]);
     expect(own[0].reason).toMatch(/^Chosen by hand: /);
     expect(await worksOf(scenario, `&segmentIds=${never?.segmentId}`)).toEqual([]);
-    expect(program.handMadeCost).toBeCloseTo(program.objective - (await programOf(free)).objective, 6);
+    // The program without the choices may still have been polished a little before they were put in.
+    const { objective } = await programOf(free);
+    expect(program.handMadeCost).toBeGreaterThan(0);
+    expect(program.objective - objective).toBeLessThanOrEqual((program.handMadeCost ?? 0) + 1e-6);
+    expect(program.bound).toBeGreaterThanOrEqual((await programOf(free)).bound);
     expect((await programOf(free)).handMadeCost).toBeNull();
   });
 

@@ -189,6 +189,16 @@ export function boundPrices(problem: ProgramProblem, rows: RowSet, prices: Float
   return out;
 }
 
+/** The reverse: prices of the problem's limits and targets as prices of rows, 0 or more. */
+export function rowPrices(problem: ProgramProblem, rows: RowSet, prices: Float64Array): Float64Array {
+  if (prices.length !== problem.limits.length + problem.targets.length)
+    throw new RangeError(`prices has ${prices.length} entries; expected one for each limit and target`);
+  const { sign, worth, per, source } = rows;
+  return Float64Array.from({ length: rows.count }, (_, r) =>
+    Math.max(0, prices[source[r]] / (sign[r] * worth[r] * per[r])),
+  );
+}
+
 function meanPricePerM({ count, lengthM, type, types }: ProgramProblem): number {
   let [cost, length] = [0, 0];
   for (let i = 0; i < count; i++) {

@@ -11,6 +11,8 @@ const FINEST_PT = 0.4;
 /** Room beside the lines, and above and below them for name and scale. */
 const SIDES = 20;
 const ENDS = 34;
+/** From so many lines on they are drawn at half width. */
+const MANY_LINES = 1500;
 const EARTH_M_PER_DEGREE = 111_195;
 const M_PER_MILE = 1609.344;
 
@@ -52,7 +54,7 @@ function panelsOf(lines: readonly MapLine[]): PanelLines[] {
 
 /** Height at which the lines of a panel fill its width. */
 function heightFor({ lines }: PanelLines, width: number): number {
-  const [west, south, east, north] = boundsOf(lines);
+  const [west, south, east, north] = frameOf(lines);
   const across = Math.max(1e-6, (east - west) * Math.cos((((south + north) / 2) * Math.PI) / 180));
   return ((width - SIDES) / across) * (north - south) + TITLE_PT + ENDS;
 }
@@ -69,6 +71,7 @@ class MapPanel {
   readonly #pages: ReportPages;
   readonly #panel: PanelLines;
   readonly #place: Place;
+  readonly #frame: Frame;
   readonly #pointsPerDegree: number;
   readonly #middle: readonly [number, number];
   readonly #shrink: number;
@@ -77,7 +80,8 @@ class MapPanel {
     this.#pages = pages;
     this.#panel = panel;
     this.#place = place;
-    const [west, south, east, north] = boundsOf(panel.lines);
+    this.#frame = frameOf(panel.lines);
+    const [west, south, east, north] = this.#frame;
     this.#middle = [(west + east) / 2, (south + north) / 2];
     this.#shrink = Math.cos((this.#middle[1] * Math.PI) / 180);
     const inner = { width: place.width - SIDES, height: place.height - TITLE_PT - ENDS };
@@ -93,10 +97,12 @@ class MapPanel {
     doc.text(printable(this.#panel.name), x + 6, y + 5, { width: width - 12, height: TITLE_PT + 2, ellipsis: true });
     doc.save().rect(x, y, width, height).clip().lineCap('round').lineJoin('round');
     this.#lines((year) => year === null, NO_WORK, 0.5);
+    const finer = this.#panel.lines.length > MANY_LINES ? 0.5 : 1;
     for (let year = 0; year < years; year++)
-      this.#lines((each) => each === year, yearColour(year, years), yearWidth(year, years));
+      this.#lines((each) => each === year, yearColour(year, years), finer * yearWidth(year, years));
     doc.restore();
     this.#scaleBar(units);
+    this.#outside();
   }
 
   /** All lines of one look as one path. */
@@ -133,6 +139,20 @@ class MapPanel {
     ];
   }
 
+  /** Says what the frame leaves out. */
+  #outside(): void {
+    const [west, south, east, north] = this.#frame;
+    const inside = ([lon, lat]: readonly number[]) => lon >= west && lon <= east && lat >= south && lat <= north;
+    const out = this.#panel.lines.filter(({ lines }) => !lines.some((line) => line.some(inside))).length;
+    if (out === 0) return;
+    const { x, y, width } = this.#place;
+    const { doc } = this.#pages;
+    const words = `${out} ${out === 1 ? 'line lies' : 'lines lie'} far outside`;
+    doc.font('Helvetica').fontSize(7).fillColor(FAINT);
+    doc.text(words, x + 6, y + TITLE_PT + 8, { width: width - 12, lineBreak: false });
+    doc.fillColor(INK);
+  }
+
   #scaleBar(units: Units): void {
     const { doc } = this.#pages;
     const { x, y, width, height } = this.#place;
@@ -162,17 +182,31 @@ function evenBelow(value: number): number {
   return Number((times * power).toPrecision(1));
 }
 
-function boundsOf(lines: readonly MapLine[]): [number, number, number, number] {
-  let [west, south, east, north] = [180, 90, -180, -90];
-  for (const line of lines)
-    for (const part of line.lines)
-      for (const [lon, lat] of part) {
-        west = Math.min(west, lon);
-        east = Math.max(east, lon);
-        south = Math.min(south, lat);
-        north = Math.max(north, lat);
-      }
+type Frame = readonly [west: number, south: number, east: number, north: number];
+
+/** Share of lines at either end that may lie far off, such as one with a wrong position, without shrinking all others. */
+const FAR_SHARE = 0.01;
+
+/** The box of all lines, or where a few lie far off, that of the others with a margin. */
+function frameOf(lines: readonly MapLine[]): Frame {
+  const [west, east] = rangeOf(lines, 0);
+  const [south, north] = rangeOf(lines, 1);
   return [west, south, east, north];
+}
+
+function rangeOf(lines: readonly MapLine[], axis: 0 | 1): [number, number] {
+  const firsts = Float64Array.from(lines, (line) => line.lines[0][0][axis]).sort();
+  const at = (share: number) => firsts[Math.round(share * (firsts.length - 1))];
+  const [low, high] = [at(FAR_SHARE), at(1 - FAR_SHARE)];
+  const margin = 0.3 * (high - low) + 1e-4;
+  let [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const { lines: parts } of lines)
+    for (const part of parts)
+      for (const position of part) {
+        least = Math.min(least, position[axis]);
+        most = Math.max(most, position[axis]);
+      }
+  return [Math.max(least, low - margin), Math.min(most, high + margin)];
 }
 
 /** A swatch for each year, as wide as its lines are drawn, and what grey means. */

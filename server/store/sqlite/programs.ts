@@ -56,11 +56,12 @@ export function readProgram(connection: Connection, scenarioId: string): (Progra
   return line ? { ...headOf(line), report: JSON.parse(line.report) } : null;
 }
 
-export const findFreeObjective = (connection: Connection, freeKey: string): number | null =>
-  connection.get<{ freeObjective: number }>(
-    'SELECT freeObjective FROM program WHERE freeKey = ? AND freeObjective IS NOT NULL',
+export const findFreeProgram = (connection: Connection, freeKey: string): string | null =>
+  connection.get<{ id: string }>(
+    `SELECT s.id FROM program p JOIN scenario s ON s.row = p.scenarioRow
+     WHERE p.freeKey = ? AND p.freeObjective IS NOT NULL ORDER BY s.row LIMIT 1`,
     freeKey,
-  )?.freeObjective ?? null;
+  )?.id ?? null;
 
 export const readProgramDraws = (connection: Connection, scenarioId: string): Uint8Array | null =>
   connection.get<{ draws: Buffer }>(

@@ -303,8 +303,8 @@ export class SqliteStore implements Store {
     return programs.readProgramDraws(this.#connection, scenarioId);
   }
 
-  async findFreeObjective(freeKey: string): Promise<number | null> {
-    return programs.findFreeObjective(this.#connection, freeKey);
+  async findFreeProgram(freeKey: string): Promise<string | null> {
+    return programs.findFreeProgram(this.#connection, freeKey);
   }
 
   async programVersion(scenarioId: string): Promise<number | null> {

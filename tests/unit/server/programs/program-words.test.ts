@@ -81,7 +81,8 @@ test('draws come back bit for bit', () => {
           openCost: part(expected, 2, count),
         },
       };
-      expect(decodeOutcome(encodeOutcome(outcome, 7))).toEqual({ outcome, modelVersion: 7 });
+      const stored = { outcome, modelVersion: 7, rowPrices: Float64Array.from(expected) };
+      expect(decodeOutcome(encodeOutcome(stored))).toEqual(stored);
     }),
     { seed: 1, numRuns: 50 },
   );

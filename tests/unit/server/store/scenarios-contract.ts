@@ -174,14 +174,14 @@ export function contractOfPrograms(open: OpenForTest): void {
     await again.checkIntegrity();
   });
 
-  test('an objective without choices by hand is found by what was asked, whatever the scenario', async () => {
+  test('a program without choices by hand is found by what was asked, whatever the scenario', async () => {
     const { store } = await open();
     await add(store, 'a');
     await add(store, 'b');
     await store.writeProgram('a', sampleProgram([], { freeKey: 'x', freeObjective: null }));
-    expect(await store.findFreeObjective('x')).toBeNull();
+    expect(await store.findFreeProgram('x')).toBeNull();
     await store.writeProgram('b', sampleProgram([], { freeKey: 'x', freeObjective: 12.5 }));
-    expect([await store.findFreeObjective('x'), await store.findFreeObjective('y')]).toEqual([12.5, null]);
+    expect([await store.findFreeProgram('x'), await store.findFreeProgram('y')]).toEqual(['b', null]);
   });
 
   test('a program that fails halfway leaves the earlier one', async () => {
