@@ -17,10 +17,10 @@ import { EVIDENCE } from './stored-evidence.ts';
 /** Steps of the work with the share of its time that is over when each begins; measured on 100,000 segments. */
 const STEPS = {
   read: [0, 'Reading the records'],
-  fit: [0.06, 'Fitting the model to what is known'],
-  backtest: [0.1, 'Forecasting from past dates and comparing with what was found'],
-  diagnostics: [0.28, 'Checking the fit'],
-  odd: [0.6, 'Looking for what stands out'],
+  fit: [0.03, 'Fitting the model to what is known'],
+  backtest: [0.05, 'Forecasting from past dates and comparing with what was found'],
+  diagnostics: [0.2, 'Checking the fit'],
+  odd: [0.4, 'Looking for what stands out'],
   write: [0.99, 'Writing the evidence'],
 } as const;
 
