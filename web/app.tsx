@@ -15,6 +15,7 @@ const SCREEN_PARTS: Record<ScreenName, ComponentType> = {
   'odd-ones': lazy(async () => ({ default: (await import('./views/odd/screen.tsx')).OddOnesScreen })),
   budget: lazy(async () => ({ default: (await import('./views/budget/screen.tsx')).BudgetScreen })),
   program: lazy(async () => ({ default: (await import('./views/program/screen.tsx')).ProgramScreen })),
+  closures: lazy(async () => ({ default: (await import('./views/closures/screen.tsx')).ClosuresScreen })),
   data: lazy(async () => ({ default: (await import('./views/data/screen.tsx')).DataScreen })),
 };
 

@@ -3,7 +3,18 @@ import path from 'node:path';
 import fastifyStatic from '@fastify/static';
 import type { FastifyPluginAsync } from 'fastify';
 
-const PAGES = ['/', '/map', '/joints', '/service-life', '/evidence', '/odd-ones', '/budget', '/program', '/data'];
+const PAGES = [
+  '/',
+  '/map',
+  '/joints',
+  '/service-life',
+  '/evidence',
+  '/odd-ones',
+  '/budget',
+  '/program',
+  '/closures',
+  '/data',
+];
 
 /** The built pages. Every screen has an address of its own and is the same page; nothing outside the folder is served. */
 export const webRoutes =

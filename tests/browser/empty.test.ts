@@ -16,6 +16,7 @@ const SCREENS = [
   ['/service-life', 'No model has been fitted yet'],
   ['/budget', 'No budget yet'],
   ['/program', 'No forecast to plan from yet'],
+  ['/closures', 'No program to schedule yet'],
 ] as const;
 
 test.each([

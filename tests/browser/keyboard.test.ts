@@ -59,6 +59,7 @@ test.each([
   ['/odd-ones', 'wide', WIDE],
   ['/budget', 'wide', WIDE],
   ['/program', 'wide', WIDE],
+  ['/closures', 'wide', WIDE],
   ['/data', 'wide', WIDE],
   ['/map', 'narrow', NARROW],
 ] as const)('every control of %s (%s) is reached by Tab and shows its focus', async (screen, _name, viewport) => {

@@ -23,6 +23,10 @@ const SCREENS: readonly (readonly [string, (page: Page) => Promise<unknown>])[] 
         .first()
         .waitFor(),
   ],
+  [
+    '/closures',
+    (page) => page.getByRole('heading', { name: /No program to schedule yet|No closure plan yet/ }).waitFor(),
+  ],
   ['/data', (page) => page.getByRole('heading', { name: 'Load files' }).waitFor()],
 ];
 const SIZES = [

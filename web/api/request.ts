@@ -10,12 +10,14 @@ export class ApiProblem extends Error {
   readonly status: number;
   readonly title: string;
   readonly errors: NonNullable<Problem['errors']>;
+  /** The refusal as it was sent, with what a route adds to it. */ readonly sent: object;
   constructor(problem: Pick<Problem, 'title' | 'status' | 'detail' | 'errors'>) {
     super(problem.detail || problem.title);
     this.name = 'ApiProblem';
     this.status = problem.status;
     this.title = problem.title;
     this.errors = problem.errors ?? [];
+    this.sent = problem;
   }
 }
 

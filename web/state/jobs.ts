@@ -21,6 +21,9 @@ export function mergeJob(jobs: readonly Job[], news: Job): Job[] {
 /** What screens must ask for again once the job has ended. A preview touches no record and no forecast. */
 export const changesRecords = (job: Pick<Job, 'kind'>): boolean => job.kind !== 'preview';
 
+/** Whether cancelling leaves the best found so far; of all other work nothing is kept. */
+export const keepsBest = ({ kind }: Pick<Job, 'kind'>): boolean => kind === 'program' || kind === 'closures';
+
 const ENDINGS: Record<Exclude<Job['state'], 'queued' | 'running'>, string> = {
   done: 'done',
   failed: 'failed',
@@ -35,7 +38,7 @@ export function describeJob(job: Job): string {
     const step = job.step ? ` (${job.step})` : '';
     return `${job.title}: ${Math.floor(job.progress * 100)} %${step}`;
   }
-  // What came of a program is told by its last step: solved, stopped with the best kept, or in conflict.
-  const told = job.kind === 'program' && job.state === 'done' ? job.step : ENDINGS[job.state];
+  // What came of a search is told by its last step: solved, stopped with the best kept, or in conflict.
+  const told = keepsBest(job) && job.state === 'done' ? job.step : ENDINGS[job.state];
   return `${job.title}: ${told}${job.error ? `. ${job.error}` : ''}`;
 }

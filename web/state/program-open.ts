@@ -1,8 +1,8 @@
 import type { Scenario } from '../../server/schemas/scenario.ts';
 import type { ProgramPart, ProgramView } from './program-view.ts';
 
-export const newestFirst = <S extends Pick<Scenario, 'changedAt'>>(scenarios: readonly S[]): S[] =>
-  [...scenarios].sort((a, b) => (a.changedAt < b.changedAt ? 1 : a.changedAt > b.changedAt ? -1 : 0));
+export const newestFirst = <S extends { readonly changedAt: string }>(changed: readonly S[]): S[] =>
+  [...changed].sort((a, b) => (a.changedAt < b.changedAt ? 1 : a.changedAt > b.changedAt ? -1 : 0));
 
 /** The scenario of the address; without one, that changed last which has a program, or that changed last. */
 export function chosenScenario<S extends Pick<Scenario, 'id' | 'changedAt' | 'program'>>(

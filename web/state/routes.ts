@@ -7,6 +7,7 @@ export const SCREENS = [
   { path: '/odd-ones', name: 'odd-ones', label: 'Odd ones', filtered: false },
   { path: '/budget', name: 'budget', label: 'Budget', filtered: false },
   { path: '/program', name: 'program', label: 'Program', filtered: false },
+  { path: '/closures', name: 'closures', label: 'Closures', filtered: false },
   { path: '/data', name: 'data', label: 'Data', filtered: false },
 ] as const;
 

@@ -1,6 +1,6 @@
 import type { Job } from '../../../server/schemas/job.ts';
 import { describeError } from '../../api/request.ts';
-import { isActive } from '../../state/jobs.ts';
+import { isActive, keepsBest } from '../../state/jobs.ts';
 import { Progress } from '../shared/controls.tsx';
 import { useCancelJob } from './use-jobs.ts';
 
@@ -10,8 +10,7 @@ export function JobLine({ job }: { job: Job }) {
   if (!isActive(job)) return null;
   // The answer to the wish comes at once, the end of the work a little later.
   const stopping = cancel.isPending || cancel.isSuccess;
-  // Of a program the best so far is kept; of all else nothing is.
-  const stop = job.kind === 'program' ? 'Stop and keep the best so far' : 'Cancel';
+  const stop = keepsBest(job) ? 'Stop and keep the best so far' : 'Cancel';
   const percent = job.state === 'queued' ? 'waiting' : `${Math.floor(job.progress * 100)}\u00a0%`;
   return (
     <div className="job-line">
