@@ -11,6 +11,7 @@ import type { StoredScenario } from '../store/scenario-store.ts';
 import type { Store } from '../store/store.ts';
 import { gateWords } from './gate-words.ts';
 import { likelyTimeZone } from './time-zone.ts';
+import { workOrder } from './work-order.ts';
 import { coldestWorkC } from './work-settings.ts';
 
 const AIRFIELD: ReadonlySet<Facility['kind']> = new Set<Facility['kind']>(['runway', 'taxiway', 'apron']);
@@ -23,14 +24,21 @@ export interface DefaultsWish {
 /** Where a new plan starts: what the records say where they say something, else a stated default. */
 export async function closureDefaults(store: Store, wish: DefaultsWish): Promise<ClosureDefaults> {
   const scenario = await chosenScenario(store, wish.scenarioId);
-  const { year, facilityIds } = await yearWithWork(store, scenario, wish.year);
+  const { year, lengthByFacility } = await yearWithWork(store, scenario, wish.year);
   const known = await store.listFacilities();
-  const worked = known.filter(({ id }) => facilityIds.has(id));
+  const worked = known.filter(({ id }) => lengthByFacility.has(id));
   const facilities = worked.length > 0 ? worked : known;
   const places = await store.closures.readFacilityPlaces();
   const place = facilities.flatMap(({ id }) => places.get(id) ?? [])[0] ?? null;
   const rules = defaultRules({ scenarioId: scenario.id, year, facilities, timeZone: likelyTimeZone(place) });
-  return { rules, ...sources(rules), reasons: reasonsOf(rules, facilities, scenario.name) };
+  const worksOfYear = [...lengthByFacility].map(([facilityId, lengthM]) => ({ facilityId, lengthM }));
+  return {
+    rules,
+    ...sources(rules),
+    ...workOrder(),
+    worksOfYear,
+    reasons: reasonsOf(rules, facilities, scenario.name),
+  };
 }
 
 async function chosenScenario(store: Store, id: string | undefined): Promise<StoredScenario> {
@@ -49,11 +57,14 @@ async function chosenScenario(store: Store, id: string | undefined): Promise<Sto
   return chosen;
 }
 
-/** The year asked for, else the first with work; and the facilities with work in it. */
+/** The year asked for, else the first with work; and the length of work in it by facility, m. */
 async function yearWithWork(store: Store, { id, program }: StoredScenario, asked: number | undefined) {
-  const byYear = new Map<number, Set<string>>();
+  const byYear = new Map<number, Map<string, number>>();
   for await (const batch of store.readWorks(id, 'segment'))
-    for (const { year, facilityId } of batch) byYear.set(year, (byYear.get(year) ?? new Set()).add(facilityId));
+    for (const { year, facilityId, lengthM } of batch) {
+      const lengths = byYear.get(year) ?? new Map<string, number>();
+      byYear.set(year, lengths.set(facilityId, (lengths.get(facilityId) ?? 0) + lengthM));
+    }
   const planned = program === null ? null : Number(program.planningDate.slice(0, 4));
   const first = [...byYear.keys()].sort((a, b) => a - b)[0];
   const year = asked ?? first ?? planned ?? Number((await store.readSettings()).planningDate?.slice(0, 4) ?? 0);
@@ -62,7 +73,7 @@ async function yearWithWork(store: Store, { id, program }: StoredScenario, asked
       'not-suitable',
       'The scenario has no program yet, so no year has work. Say which: ?year=2027.',
     );
-  return { year, facilityIds: byYear.get(year) ?? new Set<string>() };
+  return { year, lengthByFacility: byYear.get(year) ?? new Map<string, number>() };
 }
 
 interface DefaultsGround {

@@ -1,7 +1,7 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import { Type } from 'typebox';
 import { Nullable } from '../schemas/common.ts';
-import { FacilitySchema } from '../schemas/facility.ts';
+import { FacilityPlaceSchema, FacilitySchema } from '../schemas/facility.ts';
 import type { Store } from '../store/store.ts';
 
 const BoundsSchema = Nullable(
@@ -17,6 +17,18 @@ export const facilityRoutes =
   async (app) => {
     app.get('/facilities', { schema: { response: { 200: Type.Array(FacilitySchema) } } }, async () =>
       store.listFacilities(),
+    );
+    app.get(
+      '/facilities/places',
+      {
+        schema: {
+          response: { 200: Type.Array(FacilityPlaceSchema, { description: 'Those with segments on record' }) },
+        },
+      },
+      async () => {
+        const places = await store.closures.readFacilityPlaces();
+        return [...places].map(([facilityId, place]) => ({ facilityId, ...place }));
+      },
     );
     app.get('/bounds', { schema: { response: { 200: BoundsSchema } } }, async () => {
       const bounds = await store.networkBounds();

@@ -232,6 +232,23 @@ export const ClosureDefaultsSchema = Type.Object({
       source: Type.String(),
     }),
   ),
+  order: Type.Array(
+    Type.Object({
+      operation: Type.String(),
+      bySeal: Type.Array(
+        Type.Object({
+          family: Type.String({ description: 'Of the seal that is there' }),
+          how: Nullable(Type.String({ description: 'null: not done' })),
+        }),
+      ),
+    }),
+    { description: 'Operations in order, each as the seal that is there makes it, resealed like with like' },
+  ),
+  fuelRefusals: Type.Array(Type.String(), { description: 'Sealants that are refused where fuel is spilled' }),
+  concreteAgeDays: Type.Integer({ description: 'New concrete is not sealed before' }),
+  worksOfYear: Type.Array(Type.Object({ facilityId: Type.String(), lengthM: Type.Number() }), {
+    description: 'What the program reseals in the year',
+  }),
   reasons: Type.Array(Type.Object({ field: Type.String(), sentence: Type.String() })),
 });
 export type ClosureDefaults = Static<typeof ClosureDefaultsSchema>;

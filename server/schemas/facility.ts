@@ -32,3 +32,11 @@ export const FacilitySchema = Type.Object(
   { additionalProperties: false },
 );
 export type Facility = Static<typeof FacilitySchema>;
+
+/** The middle of a facility's segments, degrees. */
+export const FacilityPlaceSchema = Type.Object({
+  facilityId: Type.String(),
+  lon: Type.Number(),
+  lat: Type.Number(),
+});
+export type FacilityPlace = Static<typeof FacilityPlaceSchema>;
