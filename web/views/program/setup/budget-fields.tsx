@@ -2,7 +2,8 @@ import type { ClipboardEvent } from 'react';
 import { type DistrictLimitDraft, NO_LIMIT } from '../../../state/scenario-draft.ts';
 import { horizonYears, spreadOverYears } from '../../../state/scenario-years.ts';
 import { Switch } from '../../shared/controls.tsx';
-import { CellNumber, cellControl, type GroupProps, NumberField, Reasons, withoutRow, withRow } from './setup-field.tsx';
+import { CellNumber, cellControl, NumberField, Reasons, withoutRow, withRow } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
 /** One number for every year, years that differ, and floors and ceilings of districts. */

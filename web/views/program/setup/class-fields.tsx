@@ -1,7 +1,8 @@
 import type { JointType, SealantClass } from '../../../../server/schemas/words.ts';
 import type { ClassDraft } from '../../../state/scenario-draft.ts';
 import { JOINT_TYPE_LABELS, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
-import { type GroupProps, Reasons } from './setup-field.tsx';
+import { Reasons } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 
 const JOINT_TYPES = Object.keys(JOINT_TYPE_LABELS) as JointType[];
 const CLASSES: readonly SealantClass[] = (Object.keys(SEALANT_CLASS_LABELS) as SealantClass[]).filter(

@@ -1,4 +1,5 @@
-import { type GroupProps, NumberField, reasonOf } from './setup-field.tsx';
+import { NumberField, reasonOf } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 
 /** How much can be done in a year, what is worth doing, and the cycle of the baseline. */
 export function CrewFields({ draft, change, problems, defaults }: GroupProps) {

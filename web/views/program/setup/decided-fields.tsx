@@ -18,8 +18,8 @@ import { facilitiesQuery } from '../../shared/queries.ts';
 import { Link } from '../../shared/url.tsx';
 import { CommittedEntry, HeldBackEntry } from './decided-entry.tsx';
 import { DecidedList } from './decided-list.tsx';
+import type { GroupProps } from './group-props.ts';
 import { PasteRows } from './paste-rows.tsx';
-import type { GroupProps } from './setup-field.tsx';
 
 /** Work already promised, segments held back for new pavement, and choices made by hand in the work list. */
 export function DecidedFields(props: GroupProps) {

@@ -3,10 +3,10 @@ import { BudgetFields } from './budget-fields.tsx';
 import { ClassFields } from './class-fields.tsx';
 import { CrewFields } from './crew-fields.tsx';
 import { DecidedFields } from './decided-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 import { KindFields } from './kind-fields.tsx';
 import { PriceFields } from './price-fields.tsx';
 import { QuestionFields } from './question-fields.tsx';
-import type { GroupProps } from './setup-field.tsx';
 import { TargetFields } from './target-fields.tsx';
 
 interface Group {

@@ -1,7 +1,8 @@
 import { EMPTY_KIND, KIND_ROWS, type KindDraft, type KindOrAny } from '../../../state/scenario-draft.ts';
 import { pricePerLength } from '../../../state/units.ts';
 import { FACILITY_KIND_LABELS } from '../../../state/words.ts';
-import { CellNumber, type GroupProps, Reasons } from './setup-field.tsx';
+import { CellNumber, Reasons } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
 const LABELS: Readonly<Record<KindOrAny, string>> = { any: 'Any kind', ...FACILITY_KIND_LABELS };

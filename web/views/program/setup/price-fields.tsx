@@ -8,13 +8,13 @@ import { unitCostsQuery } from '../../budget/budget-queries.ts';
 import {
   CellNumber,
   cellControl,
-  type GroupProps,
   NumberField,
   Reasons,
   reasonOf,
   withoutRow,
   withRow,
-} from './setup-field.tsx';
+} from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
 const JOINTS: Readonly<Record<ScenarioPriceDraft['jointType'], string>> = {

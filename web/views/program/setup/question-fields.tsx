@@ -1,6 +1,7 @@
 import { QUESTION_LABELS } from '../../../state/program-words.ts';
 import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
-import { type GroupProps, NumberField, Reasons, reasonOf } from './setup-field.tsx';
+import { NumberField, Reasons, reasonOf } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 
 const QUESTIONS: readonly { value: ScenarioDraft['question']; words: string }[] = [
   {

@@ -1,13 +1,16 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Scenario, ScenarioDefaults, ScenarioInputs } from '../../../../server/schemas/scenario.ts';
-import { ApiProblem, describeError } from '../../../api/request.ts';
+import { ApiProblem } from '../../../api/request.ts';
 import { editScenario, startProgram } from '../../../api/scenarios.ts';
+import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
 import { type FieldProblems, placeServerProblems, readScenario } from '../../../state/scenario-read.ts';
 import { useStartJob } from '../../data/use-jobs.ts';
+import type { DraftState } from '../../shared/kept-drafts.ts';
+import { Overtaken, SaveProblems, SetupFrame } from '../../shared/setup-frame.tsx';
 import { Answered, Banner } from '../../shared/states.tsx';
 import { scenarioDefaultsQuery } from '../program-queries.ts';
-import { type DraftState, useScenarioDraft } from '../use-draft.ts';
+import { useScenarioDraft } from '../use-draft.ts';
 import { useScenarioChange } from '../use-scenarios.ts';
 import { GROUPS, groupOfPlace } from './groups.tsx';
 import './setup.css';
@@ -28,100 +31,58 @@ function SetupForm({ scenario, defaults }: { scenario: Scenario; defaults: Scena
   const { inputs, problems: typed } = readScenario(draft, scenario.inputs);
   const save = useSave(scenario, state);
   const problems: FieldProblems = { ...save.refused, ...typed };
-  const groups = GROUPS.map((group) => ({
-    ...group,
-    faults: Object.keys(problems).filter((place) => groupOfPlace(place) === group.id).length,
+  const groups = GROUPS.map(({ id, title, Fields }) => ({
+    ...{ id, title },
+    faults: Object.keys(problems).filter((place) => groupOfPlace(place) === id).length,
+    fields: <Fields draft={draft} change={change} problems={problems} defaults={defaults} scenario={scenario} />,
   }));
   const mend = Object.keys(typed).length > 0;
   return (
-    <form
-      className="setup"
-      noValidate
-      onSubmit={(event) => {
-        event.preventDefault();
+    <SetupFrame
+      legend={`Inputs of ${scenario.name}`}
+      disabled={scenario.locked}
+      groups={groups}
+      onSubmit={() => {
         if (!mend) save.run(inputs, false);
       }}
-    >
-      <nav className="setup-index" aria-label="Groups of inputs">
-        <ol>
-          {groups.map(({ id, title, faults }) => (
-            <li key={id}>
-              <a href={`#setup-${id}`}>{title}</a>
-              {faults > 0 && (
-                <span className="badge fault">
-                  {faults}
-                  <span className="unseen"> to mend</span>
-                </span>
-              )}
-            </li>
-          ))}
-        </ol>
-      </nav>
-      <div className="setup-groups">
-        {scenario.locked && <Banner>This scenario is locked: unlock it, or duplicate it and change the copy.</Banner>}
-        {state.overtaken && <Overtaken state={state} />}
-        <fieldset disabled={scenario.locked} className="setup-fields">
-          <legend className="unseen">Inputs of {scenario.name}</legend>
-          {groups.map(({ id, title, Fields }) => (
-            <section key={id} className="card stack" id={`setup-${id}`} aria-labelledby={`setup-${id}-title`}>
-              <h2 id={`setup-${id}-title`}>{title}</h2>
-              <Fields draft={draft} change={change} problems={problems} defaults={defaults} scenario={scenario} />
-            </section>
-          ))}
-        </fieldset>
-        {!scenario.locked && (
-          <div className="setup-foot">
-            <SaveProblems error={save.error} others={save.others} />
-            <div className="row">
-              <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
-                Save
+      notices={
+        <>
+          {scenario.locked && <Banner>This scenario is locked: unlock it, or duplicate it and change the copy.</Banner>}
+          {state.overtaken && <Overtaken what="This scenario" state={state} />}
+        </>
+      }
+      foot={
+        <>
+          <SaveProblems error={save.error} others={save.others} />
+          <div className="row">
+            <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
+              Save
+            </button>
+            <button
+              type="button"
+              className="button primary"
+              disabled={mend || save.isPending || state.overtaken}
+              onClick={() => save.run(inputs, true)}
+            >
+              {touched ? 'Save and make the program' : 'Make the program'}
+            </button>
+            {touched && (
+              <button type="button" className="button quiet" onClick={state.forget}>
+                Undo changes
               </button>
-              <button
-                type="button"
-                className="button primary"
-                disabled={mend || save.isPending || state.overtaken}
-                onClick={() => save.run(inputs, true)}
-              >
-                {touched ? 'Save and make the program' : 'Make the program'}
-              </button>
-              {touched && (
-                <button type="button" className="button quiet" onClick={state.forget}>
-                  Undo changes
-                </button>
-              )}
-              <span className="small soft" role="status">
-                {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
-              </span>
-            </div>
+            )}
+            <span className="small soft" role="status">
+              {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
+            </span>
           </div>
-        )}
-      </div>
-    </form>
+        </>
+      }
+    />
   );
 }
 
-/** The scenario was changed elsewhere while this form was filled in. */
-const Overtaken = ({ state }: { state: DraftState }) => (
-  <Banner kind="caution">
-    <strong>This scenario was changed elsewhere since you began to type.</strong>
-    <button type="button" className="button" onClick={state.forget}>
-      Show it as it is now
-    </button>
-    <button type="button" className="button" onClick={state.carryOn}>
-      Put mine over it
-    </button>
-  </Banner>
-);
-
-const SaveProblems = ({ error, others }: { error: unknown; others: readonly string[] }) =>
-  error === null ? null : (
-    <Banner kind="fault">
-      <span>{others.length > 0 ? others.join(' ') : describeError(error)}</span>
-    </Banner>
-  );
-
 /** Saves what was typed, then makes the program if asked to. The server's refusals go beside their fields. */
-function useSave(scenario: Scenario, state: DraftState) {
+function useSave(scenario: Scenario, state: DraftState<ScenarioDraft>) {
   const edit = useScenarioChange((inputs: ScenarioInputs) => editScenario(scenario, { inputs }));
   const start = useStartJob(startProgram);
   const [sent, setSent] = useState<ScenarioInputs | null>(null);

@@ -1,7 +1,8 @@
 import type { TargetDraft } from '../../../state/scenario-draft.ts';
 import { horizonYears } from '../../../state/scenario-years.ts';
 import { FACILITY_KIND_LABELS } from '../../../state/words.ts';
-import { CellNumber, cellControl, type GroupProps, Reasons, withoutRow, withRow } from './setup-field.tsx';
+import { CellNumber, cellControl, Reasons, withoutRow, withRow } from '../../shared/form-fields.tsx';
+import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
 const SCOPES: Readonly<Record<TargetDraft['scope'], string>> = {

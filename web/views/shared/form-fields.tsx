@@ -1,27 +1,21 @@
 import type { ReactNode } from 'react';
-import type { Scenario, ScenarioDefaults } from '../../../../server/schemas/scenario.ts';
-import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
-import type { FieldProblems } from '../../../state/scenario-read.ts';
-import { Field } from '../../shared/controls.tsx';
+import type { FieldProblems } from '../../state/scenario-read.ts';
+import { Field } from './controls.tsx';
 
-/** What every group of the form is given. */
-export interface GroupProps {
-  readonly draft: ScenarioDraft;
-  readonly change: (part: Partial<ScenarioDraft>) => void;
-  readonly problems: FieldProblems;
-  readonly defaults: ScenarioDefaults;
-  readonly scenario: Scenario;
+/** Defaults of a form, each with its reason. */
+interface Reasoned {
+  readonly reasons: readonly { readonly field: string; readonly sentence: string }[];
 }
 
 /** Why the default of a field is what it is. */
-export const reasonOf = ({ reasons }: ScenarioDefaults, field: string): string | null =>
+export const reasonOf = ({ reasons }: Reasoned, field: string): string | null =>
   reasons
     .filter((reason) => reason.field === field || reason.field.startsWith(`${field}.`))
     .map(({ sentence }) => sentence)
     .join(' ') || null;
 
 /** The reasons of several fields, for a group that has more than one. */
-export function Reasons({ defaults, fields }: Pick<GroupProps, 'defaults'> & { fields: readonly string[] }) {
+export function Reasons({ defaults, fields }: { defaults: Reasoned; fields: readonly string[] }) {
   const sentences = fields.flatMap((field) => reasonOf(defaults, field) ?? []);
   if (sentences.length === 0) return null;
   return (
