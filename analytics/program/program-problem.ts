@@ -120,7 +120,7 @@ export interface ProgramSolution {
    * m, or 1 of share), 0 or more; negative for a bound from below, where one more unit costs.
    */
   readonly rowPrices: Float64Array;
-  /** Bounds that the plan misses: with `infeasible`, or `stopped` before a plan was found that keeps all. */
+  /** Bounds that the plan misses: with `infeasible`, which a search stopped early may also be. */
   readonly conflicts: readonly ProgramConflict[];
   /** False: the search found no plan that keeps these bounds, yet has no proof that there is none. */
   readonly conflictsProven: boolean;

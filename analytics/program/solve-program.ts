@@ -69,7 +69,7 @@ function solutionOf(problem: ProgramProblem, rows: RowSet, answer: Answer): Prog
   const { objective, missed } = answer.figures;
   const gap = Math.max(0, objective - answer.bound);
   return {
-    status: answer.stopped ? 'stopped' : missed > 0 ? 'infeasible' : 'solved',
+    status: missed > 0 ? 'infeasible' : answer.stopped ? 'stopped' : 'solved',
     plan: answer.plan,
     objective,
     bound: Math.min(answer.bound, objective),

@@ -13,8 +13,12 @@ import { type FoundPrices, type PriceSearch, searchPrices } from './price-search
 import { PlanRepair } from './repair-plan.ts';
 import { emptyUsage, type RowSet } from './row-set.ts';
 
-/** Above twice so many segments the first prices come from a sample of so many. */
+/** Above twice so many segments the first prices come from a sample of so many, or of one in `SAMPLE_EVERY`. */
 const SAMPLE = 10_000;
+const SAMPLE_EVERY = 20;
+/** Looks at a segment in rounds over the whole network: very large ones, whose plans are finer, get fewer rounds. */
+const FULL_LOOKS = 6_000_000;
+const LEAST_ROUNDS = 10;
 /** No row is worth more than so many times its own money. */
 const DEAREST = 1e4;
 const PROMISE = 2e-5;
@@ -22,7 +26,8 @@ const PROMISE = 2e-5;
 const SURE = 1e-6;
 /** Up to so many segments a plan is searched on across the edge of its bounds. */
 const SMALL_NETWORK = 3000;
-const LOOKS = 1_000_000;
+const LOOKS = 400_000;
+const IDLE_TURNS = 250;
 
 export interface Decomposed {
   readonly state: PlanState;
@@ -50,6 +55,7 @@ export class Decomposition {
   #bound = Number.NEGATIVE_INFINITY;
   #best: BestPlan | null = null;
   #prices: Float64Array;
+  /** At the open years of the plan made last. */ #planPrices: Float64Array;
 
   constructor(problem: ProgramProblem, rows: RowSet, options: SolveOptions) {
     this.#problem = problem;
@@ -58,13 +64,14 @@ export class Decomposition {
     this.layout = networkLayout(problem, rows);
     this.#oracle = new PriceOracle(new PathTables(problem, this.layout, rows, emptyUsage(rows.cells)));
     this.#blocks = facilityBlocks(problem, this.layout, problem.count);
-    this.#prices = new Float64Array(rows.count);
+    [this.#prices, this.#planPrices] = [new Float64Array(rows.count), new Float64Array(rows.count)];
   }
 
   run(): Decomposed {
     const large = this.#problem.count > 2 * SAMPLE;
     if (large) this.#sample();
-    const { rounds: most } = this.#options;
+    const full = Math.max(LEAST_ROUNDS, Math.floor(FULL_LOOKS / this.#problem.count));
+    const most = Math.min(this.#options.rounds, full);
     const quick = {
       rounds: large ? Math.min(8, most) : most,
       boundRounds: large ? 15 : 120,
@@ -72,8 +79,10 @@ export class Decomposition {
       to: large ? 0.5 : 1,
     };
     let best = this.#cycle(quick);
-    if (large && !this.#done(best)) best = this.#cycle({ rounds: most, boundRounds: 80, from: 0.5, to: 1 });
+    if (large && !this.#done(best))
+      best = this.#cycle({ rounds: most, boundRounds: Math.min(80, 4 * full), from: 0.5, to: 1 });
     const conflictsProven = best.missed > 0 && !this.#cancelled() && this.#approach();
+    if (!conflictsProven) best = this.#searchOn(this.#best ?? best);
     const { state, objective, missed } = this.#best ?? best;
     const [prices, rounds, bound] = [this.#prices, this.#rounds, this.#bound];
     const feasible = missed === 0;
@@ -86,6 +95,15 @@ export class Decomposition {
     const found = nearestPlan(this.#problem, this.#rows, this.layout, { tables, cancelled: this.#cancelled });
     this.#better(found.state, this.#finish(found.state, this.#prices));
     return found.leastMissed > SURE;
+  }
+
+  #searchOn({ state }: BestPlan): BestPlan {
+    const { count } = this.#problem;
+    if (count <= SMALL_NETWORK) {
+      new PlanOscillation(state, this.#planPrices).run({ looks: LOOKS, idleTurns: IDLE_TURNS }, this.#cancelled);
+      this.#best = { state, objective: state.objective(), missed: state.missed() };
+    }
+    return this.#best ?? this.#better(state, state.objective());
   }
 
   readonly #cancelled = (): boolean => this.#options.cancelled?.() ?? false;
@@ -101,7 +119,8 @@ export class Decomposition {
   }
 
   #sample(): void {
-    const blocks = facilityBlocks(this.#problem, this.layout, SAMPLE);
+    const { count } = this.#problem;
+    const blocks = facilityBlocks(this.#problem, this.layout, Math.max(SAMPLE, count / SAMPLE_EVERY));
     const rounds = Math.min(40, this.#options.rounds);
     this.#prices = this.#search({ blocks, rounds, from: 0, to: 0.2 }).bundle.center;
   }
@@ -156,14 +175,14 @@ export class Decomposition {
     return best;
   }
 
-  /** Makes the plan keep its rows and uses what they leave. @returns its objective */
+  /** Makes the plan keep its rows, though cancelled, and uses what they leave. @returns its objective */
   #finish(state: PlanState, prices: Float64Array): number {
-    const { count } = this.#problem;
-    if (new PlanRepair(state).run(prices, this.#cancelled)) new PlanImprovement(state).run(prices, 4, this.#cancelled);
-    if (count <= SMALL_NETWORK) {
-      const effort = { looks: LOOKS, idleTurns: 200 };
-      new PlanOscillation(state, prices).run(effort, this.#cancelled);
-    }
+    const goesOn = (): boolean => {
+      this.#cancelled();
+      return false;
+    };
+    if (new PlanRepair(state).run(prices, goesOn)) new PlanImprovement(state).run(prices, 4, this.#cancelled);
+    this.#planPrices = prices;
     return state.objective();
   }
 

@@ -39,6 +39,9 @@ export function exactModel(problem: ProgramProblem, rows: RowSet, options: Model
   return new ModelBuilder(problem, rows, options).build();
 }
 
+/** A job of exactly the least length must not be lost to rounding. */
+const LEEWAY = 1e-7;
+
 class ModelBuilder {
   readonly #problem: ProgramProblem;
   readonly #rows: RowSet;
@@ -160,7 +163,8 @@ class ModelBuilder {
     for (let t = 0; t <= end; t++) {
       if (t < end && right(t) === WORK.barred) continue;
       const final = t < end || end < years || !this.#risk ? 0 : finalCostIfNeverPerM[i] * lengthM[i];
-      this.#begin(final + this.#openCost(i, 0, t, failed), 0, null);
+      // Whole numbers follow from the reseals; said outright, since HiGHS 1.15.3 presolved one such model to a wrong optimum.
+      this.#begin(final + this.#openCost(i, 0, t, failed), 1, null);
       this.#entry(this.#balance(i, years), 1);
       if (t < end) this.#entry(this.#balance(i, t), 1);
       this.#chargeFailed(i, 0, t, failed);
@@ -229,7 +233,7 @@ class ModelBuilder {
       this.#entry(this.#at.opened + i * years + t, -1);
     }
     if (shortest < Number.POSITIVE_INFINITY)
-      this.#entry(this.#at.facility + f * years + t, Math.max(leastM, shortest) / this.#meanLengthM);
+      this.#entry(this.#at.facility + f * years + t, (Math.max(leastM, shortest) * (1 - LEEWAY)) / this.#meanLengthM);
     this.#charge('money', t, facilities.district[f], -1, money);
     this.#end();
   }

@@ -7,7 +7,8 @@ import type { RowSet } from './row-set.ts';
 export interface ExactSearch extends ModelOptions {
   /** Branches at most; the answer is then the best so far. */ readonly nodes: number;
   /** Ends once the gap is no wider. */ readonly gapShare: number;
-  /** A plan known to keep all rows has this cost: dearer ones are not looked for. Money. */ readonly knownCost?: number;
+  /** Solves the linear relaxation by interior points instead; the bound is its optimum, and there is no plan. */
+  readonly relaxed?: boolean;
   readonly progress?: (bound: number, incumbent: number | null) => void;
   readonly cancelled?: () => boolean;
 }
@@ -33,13 +34,13 @@ export async function exactSolve(problem: ProgramProblem, rows: RowSet, search: 
 function solveModel(highs: Highs, model: ExactModel, search: ExactSearch): ExactAnswer {
   const { callbackType, modelStatus } = highs.constants;
   const unit = search.elastic ? 1 : model.unit;
+  if (search.relaxed === true) return solveRelaxed(highs, model);
   return highs.withModel(modelData(model), (solver) => {
     solver.options.set({
       output_flag: false,
       mip_rel_gap: search.gapShare,
       mip_abs_gap: 1e-9,
       mip_max_nodes: search.nodes,
-      ...(search.knownCost === undefined ? {} : { objective_bound: (search.knownCost / unit) * (1 + 1e-9) }),
     });
     solver.run({
       [callbackType.mipLogging]: ({ data }) => {
@@ -61,6 +62,16 @@ function solveModel(highs: Highs, model: ExactModel, search: ExactSearch): Exact
       infeasible: status === modelStatus.infeasible,
       proven: status === modelStatus.optimal,
     };
+  });
+}
+
+function solveRelaxed(highs: Highs, model: ExactModel): ExactAnswer {
+  const { integrality: _, ...linear } = modelData(model);
+  return highs.withModel(linear, (solver) => {
+    solver.options.set({ output_flag: false, solver: 'ipm', run_crossover: 'off' });
+    solver.run();
+    const proven = solver.getModelStatus() === highs.constants.modelStatus.optimal;
+    return { plan: null, bound: solver.getObjectiveValue() * model.unit, infeasible: false, proven };
   });
 }
 

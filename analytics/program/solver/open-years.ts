@@ -1,5 +1,8 @@
 import type { FacilityPaths } from './facility-paths.ts';
 
+const FAR = 4;
+const MANY = 8;
+
 export interface SearchEffort {
   readonly kicks: number;
   readonly firstKick: number;
@@ -62,8 +65,10 @@ export class OpenYears {
       const least = 1e-10 * Math.abs(cost);
       this.#closeUnused(open, mobilisation, held);
       const year = this.#bestChange(open, mobilisation, least, held);
-      if (year >= 0) open[year] = 1 - open[year];
-      else if (!shifts || !this.#shift(open, mobilisation, cost + this.#mobilised(mobilisation) - least)) break;
+      if (year >= 0) {
+        open[year] = 1 - open[year];
+        if (open[year] === 0) this.#closeFarOnes(open, mobilisation, year, held);
+      } else if (!shifts || !this.#shift(open, mobilisation, cost + this.#mobilised(mobilisation) - least)) break;
     }
   }
 
@@ -82,6 +87,21 @@ export class OpenYears {
       [best, year] = [gain, t];
     }
     return year;
+  }
+
+  /** Where many years are open, others that are better closed too, far enough from one another not to stand in for each. */
+  #closeFarOnes(open: Uint8Array, mobilisation: Float64Array, closed: number, held: number): void {
+    let n = 0;
+    for (let t = 0; t < open.length; t++) n += open[t];
+    let last = closed;
+    for (let k = FAR; k < open.length && n > MANY; k++) {
+      const t = (closed + k) % open.length;
+      if (open[t] === 0 || t === held || Math.abs(t - last) < FAR || Math.abs(t - closed) < FAR) continue;
+      if (this.#paths.dropLoss[t] >= mobilisation[t]) continue;
+      open[t] = 0;
+      last = t;
+      n--;
+    }
   }
 
   /** Moves one open year by one or two if that costs less than `cost`, even if all open years were paid for. */

@@ -38,7 +38,7 @@ export class PlanOscillation {
   constructor(state: PlanState, prices: Float64Array) {
     this.#state = state;
     this.#tables = state.tables;
-    this.#weights = prices.map((price) => 1.2 * price + 0.02);
+    this.#weights = Float64Array.of(...prices.map((price) => 1.2 * price + 0.02), this.#jobWorth());
     this.#response = new RoomResponse(this.#tables, state, this.#weights);
     const { count, years } = this.#tables.problem;
     this.#worth = new Float64Array(count);
@@ -82,7 +82,7 @@ export class PlanOscillation {
   /** With the weight of all that is over. */
   #merit(): number {
     const { most } = this.#tables.rows;
-    let sum = this.#objective();
+    let sum = this.#objective() + this.#state.lacking * this.#weights[most.length];
     for (let r = 0; r < most.length; r++) {
       const over = this.#state.used[r] - most[r];
       if (over > 0) sum += this.#weights[r] * over;
@@ -95,6 +95,13 @@ export class PlanOscillation {
     for (let r = 0; r < most.length; r++)
       if (this.#state.used[r] > most[r] + tolerance[r])
         this.#weights[r] = (1.2 + 0.4 * this.#random()) * this.#weights[r] + 0.01;
+    if (this.#state.lacking > 1e-9)
+      this.#weights[most.length] = 1.4 * this.#weights[most.length] + 0.01 * this.#jobWorth();
+  }
+
+  /** What work of the least length costs about: money. */
+  #jobWorth(): number {
+    return this.#tables.rows.metrePrice * this.#tables.problem.minimumJobM;
   }
 
   #lower(): void {
@@ -115,7 +122,6 @@ export class PlanOscillation {
     const none = new Int8Array(years).fill(NO_WORK);
     for (let left = 1 + Math.floor(3 * this.#random()); left > 0; left--) {
       const p = working[Math.floor(this.#random() * working.length)];
-      if (this.#stays(p)) continue;
       this.#frozen[p] = 1;
       this.#set(p, none);
     }
@@ -135,10 +141,8 @@ export class PlanOscillation {
     const at = jobs[Math.floor(this.#random() * jobs.length)];
     const f = Math.floor(at / years);
     this.#shut[f] = at % years;
-    const before = this.#workOf(f);
     for (let p = this.#tables.layout.start[f]; p < this.#tables.layout.start[f + 1]; p++)
       if (this.#state.work[p * years + this.#shut[f]] !== NO_WORK) this.#change(p, this.#rules(p, 1));
-    if (!this.#jobsKept(f)) this.#putBack(f, before);
   }
 
   #workOf(f: number): Int8Array {
@@ -172,7 +176,7 @@ export class PlanOscillation {
   }
 
   #trySegment(p: number): boolean {
-    if (this.#frozen[p] === 1 || this.#stays(p)) return false;
+    if (this.#frozen[p] === 1) return false;
     const merit = this.#merit();
     const { years } = this.#tables.problem;
     this.#before.set(this.#state.work.subarray(p * years, (p + 1) * years));
@@ -180,20 +184,6 @@ export class PlanOscillation {
       this.#change(p, this.#rules(p, failedPart));
       if (this.#merit() < merit - 1e-9 * Math.abs(merit)) return true;
       this.#set(p, this.#before);
-    }
-    return false;
-  }
-
-  /** A segment without which a job would be too small may only leave with the whole job. */
-  #stays(p: number): boolean {
-    const { problem, layout } = this.#tables;
-    if (!(problem.minimumJobM > 0)) return false;
-    const length = problem.lengthM[layout.order[p]];
-    for (let t = 0; t < problem.years; t++) {
-      if (this.#state.work[p * problem.years + t] === NO_WORK) continue;
-      const at = this.#state.facility[p] * problem.years + t;
-      if (this.#state.users[at] > 1 && this.#state.lengthAt[at] - length < this.#state.leastM[at] * (1 - 1e-9))
-        return true;
     }
     return false;
   }
@@ -239,7 +229,7 @@ export class PlanOscillation {
       this.#change(p, { bar: closes ? t : -1, paid: closes ? -1 : t, force: -1, failedPart: 1 });
     }
     if (!closes) this.#enlarge(f, t);
-    if (this.#merit() < merit - 1e-9 * Math.abs(merit) && this.#jobsKept(f)) return true;
+    if (this.#merit() < merit - 1e-9 * Math.abs(merit)) return true;
     this.#putBack(f, before);
     return false;
   }
@@ -248,7 +238,7 @@ export class PlanOscillation {
   #enlarge(f: number, t: number): void {
     const { problem, layout } = this.#tables;
     const at = f * problem.years + t;
-    const small = () => this.#state.users[at] > 0 && this.#state.lengthAt[at] < this.#state.leastM[at] * (1 - 1e-9);
+    const small = () => this.#state.lackAt(at, 0, 0) > 0;
     if (!small()) return;
     const rules = { bar: -1, paid: t, force: t, failedPart: 1 };
     const found: { p: number; cost: number }[] = [];
@@ -263,12 +253,5 @@ export class PlanOscillation {
     }
     found.sort((a, b) => a.cost - b.cost || a.p - b.p);
     for (const { p } of found) if (small()) this.#change(p, rules);
-  }
-
-  #jobsKept(f: number): boolean {
-    const { years } = this.#tables.problem;
-    for (let at = f * years; at < (f + 1) * years; at++)
-      if (this.#state.users[at] > 0 && this.#state.lengthAt[at] < this.#state.leastM[at] * (1 - 1e-9)) return false;
-    return true;
   }
 }

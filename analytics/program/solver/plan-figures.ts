@@ -1,4 +1,5 @@
 import type { ProgramPlan, ProgramProblem } from '../program-problem.ts';
+import { leastJobs } from './least-jobs.ts';
 import { discountFactors } from './path-tables.ts';
 import { emptyUsage, type RowSet, rowUsageInto, type Usage } from './row-set.ts';
 
@@ -7,7 +8,8 @@ export interface PlanFigures {
   readonly objective: number;
   /** What each row is used, in money's worth and with its sign. */ readonly used: Float64Array;
   /** How far each row is over, 0 where it is kept. */ readonly over: Float64Array;
-  /** Sum of `over`, each as a share of its bound or of one mean reseal. */ readonly missed: number;
+  /** Sum of `over`, each as a share of its bound or of one mean reseal, and of what jobs lack of the least. */
+  readonly missed: number;
 }
 
 /** Plain reckoning of a whole plan, the same for every method. */
@@ -17,7 +19,7 @@ export function planFigures(problem: ProgramProblem, rows: RowSet, plan: Program
   const used = new Float64Array(rows.count);
   rowUsageInto(used, rows, usage);
   const over = used.map((u, r) => (u > rows.most[r] + rows.tolerance[r] ? u - rows.most[r] : 0));
-  const missed = over.reduce((sum, o, r) => sum + (1e-6 * o) / rows.tolerance[r], 0);
+  const missed = over.reduce((sum, o, r) => sum + (1e-6 * o) / rows.tolerance[r], lackingJobs(problem, plan));
   return { objective, used, over, missed };
 }
 
@@ -88,6 +90,17 @@ function riskOf(
 function failedAt({ types, type }: ProgramProblem, i: number, plan: ProgramPlan, w: number, t: number): number {
   const curve = types.curve[type[i] * types.classes + plan.sealantClass[w]];
   return types.failedByAge[curve * (types.oldestAge + 1) + Math.min(t - plan.year[w], types.oldestAge)];
+}
+
+/** What jobs lack of the least length, each as a share of it. */
+function lackingJobs(problem: ProgramProblem, plan: ProgramPlan): number {
+  if (!(problem.minimumJobM > 0)) return 0;
+  const least = leastJobs(problem);
+  const held = new Float64Array(least.length);
+  plan.segment.forEach((i, w) => {
+    held[problem.facility[i] * problem.years + plan.year[w]] += problem.lengthM[i];
+  });
+  return held.reduce((sum, m, at) => sum + (m > 0 && m < least[at] * (1 - 1e-9) ? 1 - m / least[at] : 0), 0);
 }
 
 /** A plan from a list of works in any order. */

@@ -6,6 +6,8 @@ import { RowIndex } from './row-index.ts';
 import type { Usage } from './row-set.ts';
 
 export const NO_WORK = -1;
+/** Less than that a job does not lack: rounding. */
+const LEAST_LACK = 1e-9;
 
 /** A plan that is being worked on: what is resealed when, and how much of each row that uses. By position in the layout. */
 export class PlanState {
@@ -18,6 +20,7 @@ export class PlanState {
   /** As `leastJobs`. */ readonly leastM: Float64Array;
   readonly facility: Int32Array;
   /** Discounted mobilisation of all jobs: money. */ mobilised = 0;
+  /** What jobs lack of the least length, each as a share of it. */ lacking = 0;
   readonly #index: RowIndex;
 
   constructor(tables: PathTables) {
@@ -60,8 +63,10 @@ export class PlanState {
       this.#add('money', district[i], 0, t, sign * types.pricePerM[type[i] * types.classes + c] * lengthM[i]);
       this.#add('length', district[i], 0, t, sign * lengthM[i]);
       const before = this.users[f * years + t];
+      this.lacking -= this.lackAt(f * years + t, 0, 0);
       this.users[f * years + t] += sign;
       this.lengthAt[f * years + t] += sign * lengthM[i];
+      this.lacking += this.lackAt(f * years + t, 0, 0);
       if (before !== 0 && before + sign !== 0) continue;
       this.#add('money', facilities.district[f], 0, t, sign * facilities.mobilisationCost[f]);
       this.mobilised += sign * facilities.mobilisationCost[f] * this.tables.discount[t];
@@ -126,10 +131,18 @@ export class PlanState {
     return sum;
   }
 
-  /** Rows that are over, each as a share of its size (as `PlanFigures.missed`). */
+  /** What a facility-year would lack, as a share of its least job, with so many more segments of so much length. */
+  lackAt(at: number, segments: number, lengthM: number): number {
+    const least = this.leastM[at];
+    if (least === 0 || this.users[at] + segments === 0) return 0;
+    const lack = least - this.lengthAt[at] - lengthM;
+    return lack > LEAST_LACK * least ? lack / least : 0;
+  }
+
+  /** Rows that are over, each as a share of its size, and jobs that are too small (as `PlanFigures.missed`). */
   missed(): number {
     const { most, tolerance } = this.tables.rows;
-    let sum = 0;
+    let sum = this.lacking > LEAST_LACK ? this.lacking : 0;
     for (let r = 0; r < most.length; r++) {
       const over = this.used[r] - most[r];
       if (over > tolerance[r]) sum += (1e-6 * over) / tolerance[r];

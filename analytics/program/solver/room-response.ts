@@ -30,7 +30,7 @@ export class RoomResponse {
   readonly #class: Int8Array;
   readonly #none: Int8Array;
 
-  /** @param weights of the rows; may be changed between calls */
+  /** @param weights of the rows, and last of all jobs that lack length; may be changed between calls */
   constructor(tables: PathTables, state: PlanState, weights: Float64Array) {
     const { years, types } = tables.problem;
     this.#tables = tables;
@@ -117,8 +117,8 @@ export class RoomResponse {
     const f = this.#state.facility[p];
     const alone = this.#state.users[f * years + t] === 0 && t !== rules.paid;
     const must = right === WORK.required ? requiredClass[layout.order[p]] : -1;
-    const barred =
-      right === WORK.barred || (t === rules.bar && right !== WORK.required) || this.#tooSmall(f, t, i, rules);
+    const barred = right === WORK.barred || t === rules.bar;
+    const lack = this.#lackBy(f * years + t, lengthM[i]);
     const mobilisation = alone ? facilities.mobilisationCost[f] : 0;
     const shared = facilities.district[f] === district[i];
     for (let c = 0; c < types.classes; c++) {
@@ -131,16 +131,17 @@ export class RoomResponse {
         (money + mobilisation) * discount[t] +
         this.#overBy('money', district[i], t, shared ? money + mobilisation : money) +
         this.#overBy('length', district[i], t, lengthM[i]) +
+        lack +
         (shared || mobilisation === 0 ? 0 : this.#overBy('money', facilities.district[f], t, mobilisation));
       if (t === rules.force) this.#work[at] -= PRIZE * this.#tables.rows.metrePrice * lengthM[i];
     }
   }
 
-  #tooSmall(f: number, t: number, i: number, rules: RoomRules): boolean {
-    const { years, lengthM } = this.#tables.problem;
-    const at = f * years + t;
-    if (t === rules.paid || t === rules.force || this.#state.users[at] > 0) return false;
-    return lengthM[i] < this.#state.leastM[at] * (1 - 1e-9);
+  /** Weight of what a job lacks more of the least length with the segment in it; below 0 where it lacks less. */
+  #lackBy(at: number, lengthM: number): number {
+    if (this.#state.leastM[at] === 0) return 0;
+    const more = this.#state.lackAt(at, 1, lengthM) - this.#state.lackAt(at, 0, 0);
+    return more * this.#weights[this.#tables.rows.count];
   }
 
   /** Weight of what an amount more puts over the rows; below 0 where it is what a floor lacks. */

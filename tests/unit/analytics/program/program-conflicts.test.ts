@@ -88,6 +88,30 @@ describe.each([20, 3000])('%i segments that cannot keep their bounds', (count) =
   });
 });
 
+test('a search that is cancelled answers with the best so far', async () => {
+  let calls = 0;
+  const limits = [{ of: 'money', year: 0, district: null, atMost: 100_000, atLeast: null } as const];
+  const finalCostIfNeverPerM = new Float64Array(3000).fill(10);
+  const problem = alike(3000, { limits, finalCostIfNeverPerM });
+  const solution = await solveProgram(problem, { ...OPTIONS, cancelled: () => ++calls > 3 });
+  expect(solution.status).toBe('stopped');
+  expect(solution.plan.segment.length).toBeGreaterThan(0);
+  expect(solution.bound).toBeLessThanOrEqual(solution.objective);
+});
+
+test('progress never goes back, and its bound never falls', async () => {
+  const seen: { shareDone: number; bound: number }[] = [];
+  const limits = [{ of: 'money', year: 0, district: null, atMost: 100_000, atLeast: null } as const];
+  const finalCostIfNeverPerM = new Float64Array(3000).fill(10);
+  const problem = alike(3000, { limits, finalCostIfNeverPerM });
+  await solveProgram(problem, { ...OPTIONS, progress: (now) => seen.push(now) });
+  expect(seen.length).toBeGreaterThan(3);
+  for (let k = 1; k < seen.length; k++) {
+    expect(seen[k].shareDone).toBeGreaterThanOrEqual(seen[k - 1].shareDone);
+    expect(seen[k].bound).toBeGreaterThanOrEqual(seen[k - 1].bound);
+  }
+});
+
 test('a problem that cannot be reckoned is refused by name', async () => {
   const bad = alike(20, { lengthM: new Float64Array(20) });
   await expect(solveProgram(bad, OPTIONS)).rejects.toThrow('lengthM of segment 0 is 0; allowed: above 0');
