@@ -3,7 +3,10 @@ import type { ProgramConflict, ProgramPlan, ProgramProblem, ProgramSolution, Sol
 import { type Decomposed, Decomposition } from './solver/decomposition.ts';
 import { type PlanFigures, planFigures } from './solver/plan-figures.ts';
 import { boundPrices, type RowSet, rowSet } from './solver/row-set.ts';
-import { isModest, isSmall, solveSmall } from './solver/small-program.ts';
+import { isModest, isSmall, type SmallAnswer, solveSmall } from './solver/small-program.ts';
+
+/** By so much a bound must be above a plan to be no rounding. */
+const REFUTED = 1e-5;
 
 /**
  * Best program for a problem, with a bound that no program can beat: prices of all bounds by decomposition, and for a small
@@ -53,16 +56,21 @@ function relaxed(problem: ProgramProblem, rows: RowSet, nearest: Answer, options
 
 async function exact(problem: ProgramProblem, rows: RowSet, first: Answer, options: SolveOptions): Promise<Answer> {
   const found = await solveSmall(problem, rows, first.figures, options);
+  if (isRefuted(found, first.figures)) return first;
   const bound = found.infeasible ? found.bound : Math.max(first.bound, found.bound);
   const method = found.proven ? 'exact' : 'decomposition';
   const answer = { ...first, bound, method, stopped: options.cancelled?.() ?? false } as const;
   if (found.plan === null) return answer;
   const figures = planFigures(problem, rows, found.plan);
-  const worse =
-    figures.missed > first.figures.missed ||
-    (figures.missed === first.figures.missed && figures.objective > first.figures.objective);
-  if (!found.proven && worse) return answer;
+  const { missed, objective } = first.figures;
+  const worse = figures.missed > missed || (figures.missed === missed && figures.objective > objective);
+  if (worse && !(found.infeasible && found.proven)) return answer;
   return { ...answer, plan: found.plan, figures, conflictsProven: found.infeasible && found.proven };
+}
+
+/** A plan in hand that keeps all bounds disproves a solver that says there is none, or none so cheap. */
+function isRefuted({ infeasible, bound }: SmallAnswer, { missed, objective }: PlanFigures): boolean {
+  return missed === 0 && (infeasible || bound > objective + REFUTED * Math.abs(objective));
 }
 
 function solutionOf(problem: ProgramProblem, rows: RowSet, answer: Answer): ProgramSolution {
