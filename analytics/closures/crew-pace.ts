@@ -24,11 +24,27 @@ export const USUAL_TEAMS: readonly CrewTeam[] = [
   { operations: ['place-rod', 'seal', 'inspect'], machines: 1 },
 ];
 
-export type CrewPace = { readonly minutesPerM: number } | { readonly cannot: string };
+export type CrewPace =
+  | {
+      readonly minutesPerM: number;
+      /** Standard deviation of the logarithm of a shift's pace: that of the team that governs. */
+      readonly spread: number;
+    }
+  | { readonly cannot: string };
+
+/**
+ * Standard deviation of the logarithm of a pace whose usual least and most hold eight shifts in ten. The brackets are those
+ * of the rates (a printed table, or common practice); that they hold eight in ten, and that a pace is lognormal, is common
+ * practice.
+ */
+export const paceSpread = ([least, most]: readonly [number, number]): number =>
+  Math.log(most / least) / (2 * NORMAL_P90);
+const NORMAL_P90 = 1.2815515655446004;
 
 /**
  * Minutes that a crew takes for a metre of some operations: teams work at once, so the slowest governs; within a team the
- * operations follow one another, so their times add up.
+ * operations follow one another, so their times add up. The spread of a team is the mean of its operations' by time: a good
+ * night is good for all of them.
  */
 export function crewPace(
   crew: CrewMakeUp,
@@ -36,15 +52,22 @@ export function crewPace(
   treatment: ResealTreatment,
   rates: OperationRates,
 ): CrewPace {
-  const perTeam = crew.teams.map(() => 0);
+  const perTeam = crew.teams.map(() => ({ minutes: 0, spread: 0 }));
   for (const operation of operations.filter(isWorkOperation)) {
     const team = crew.teams.findIndex((candidate) => candidate.operations.includes(operation));
     if (team < 0) return { cannot: `${crew.name} has no team to ${words(operation)}` };
     if (operation === 'seal' && !crew.families.includes(sealantFamily(treatment.newClass)))
       return { cannot: `${crew.name} has no machine for ${words(sealantFamily(treatment.newClass))} sealant` };
-    perTeam[team] += 60 / (rates[rateKey(operation, treatment)].metresPerHour * crew.teams[team].machines);
+    const { metresPerHour, bracket } = rates[rateKey(operation, treatment)];
+    const minutes = 60 / (metresPerHour * crew.teams[team].machines);
+    perTeam[team].minutes += minutes;
+    perTeam[team].spread += minutes * paceSpread(bracket);
   }
-  return { minutesPerM: Math.max(...perTeam) / crew.paceFactor };
+  const governing = perTeam.reduce((slowest, team) => (team.minutes > slowest.minutes ? team : slowest));
+  return {
+    minutesPerM: governing.minutes / crew.paceFactor,
+    spread: governing.minutes > 0 ? governing.spread / governing.minutes : 0,
+  };
 }
 
 const words = (kind: string): string => kind.replaceAll('-', ' ');

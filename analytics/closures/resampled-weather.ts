@@ -17,23 +17,33 @@ const DAYS_PER_YEAR = 365.2425;
  * are drawn from the same time of the year in a year of the record drawn at random. `replicate` makes a stream of its own,
  * so that the n-th run is the same whatever it is used for.
  * @param record first day number and number of days of the record, at least a year
+ * @param leftOut years of the record, counted from its first, that are not drawn from; a block that would have been is drawn
+ * from one of the others, and all other blocks stay as they were
  */
 export function resampledDays(
   record: { readonly firstDay: number; readonly days: number },
   run: { readonly startDay: number; readonly days: number; readonly replicate: number },
   { blockDays, shiftDays, seed }: ResampleSettings,
+  leftOut: (year: number) => boolean = () => false,
 ): Int32Array {
   const { uniform } = seededRandom(Math.imul(seed, 0x9e3779b1) ^ Math.imul(run.replicate + 1, 0x85ebca6b));
   const source = new Int32Array(run.days);
   for (let from = 0; from < run.days; from += blockDays) {
     const sameSeason = firstInSeason(run.startDay + from, record.firstDay);
     const years = Math.floor(Math.max(0, record.days - 1 - sameSeason) / DAYS_PER_YEAR) + 1;
-    const year = Math.floor(uniform() * years);
+    const year = drawnYear(uniform() * years, years, leftOut);
     const shift = Math.round((2 * uniform() - 1) * shiftDays);
     const start = sameSeason + Math.round(year * DAYS_PER_YEAR) + shift;
     for (let i = 0; i < blockDays && from + i < run.days; i++) source[from + i] = wrapped(start + i, record.days);
   }
   return source;
+}
+
+function drawnYear(at: number, years: number, leftOut: (year: number) => boolean): number {
+  const year = Math.floor(at);
+  if (!leftOut(year)) return year;
+  const kept = Array.from({ length: years }, (_, i) => i).filter((each) => !leftOut(each));
+  return kept.length === 0 ? year : kept[Math.floor((at - year) * kept.length)];
 }
 
 /** Index of the first day of the record that has the day of the year of `day`, 29 February as 28 February. */

@@ -33,6 +33,9 @@ export interface WorkableDays {
   /** January first. */ readonly months: readonly WorkableMonth[];
   /** Chance by day of the year (0 is 1 January), from the recorded days within a week either way. */
   readonly chanceByDay: Float64Array;
+  /** Day number of the first day of the record; entry i of `flags` is i days later: 1 workable, 0 not, 2 not judged. */
+  readonly firstDay: number;
+  readonly flags: Uint8Array;
 }
 
 export interface WorkableDaysRefused {
@@ -86,6 +89,8 @@ export function workableDays(
     blockDays: settings.blockDays,
     months,
     chanceByDay: chanceByDay(flags, series.firstDay),
+    firstDay: series.firstDay,
+    flags,
   };
 }
 
@@ -131,13 +136,14 @@ function inventedMonths(flags: Uint8Array, firstDay: number, settings: ResampleS
     }
   }
   return samples.map(({ days, pairs, longestRun }) => ({
-    days: spread(days),
-    pairs: spread(pairs),
-    longestRun: spread(longestRun),
+    days: spreadOf(days),
+    pairs: spreadOf(pairs),
+    longestRun: spreadOf(longestRun),
   }));
 }
 
-function spread(values: Float64Array): Spread {
+/** @param values at least one */
+export function spreadOf(values: Float64Array): Spread {
   const sorted = Float64Array.from(values).sort();
   const at = (share: number) => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
   return { mean: sorted.reduce((a, b) => a + b, 0) / sorted.length, p10: at(0.1), p50: at(0.5), p90: at(0.9) };

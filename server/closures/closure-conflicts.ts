@@ -17,17 +17,38 @@ export interface ConflictGround {
 }
 
 /** Rules that a closure breaks, each with a sentence; empty when it breaks none. */
-export function closureConflicts(closure: Closure, ground: ConflictGround): Conflict[] {
-  const others = ground.others.filter(({ id, state }) => id !== closure.id && state !== 'lost');
+export const closureConflicts = (closure: Closure, ground: ConflictGround): Conflict[] => [
+  ...windowConflicts(closure, ground),
+  ...dateConflicts(span(closure), ground),
+  ...besideOthers(closure, ground),
+];
+
+/** Rules that it breaks beside the other closures: what changes when one of those does. */
+function besideOthers(closure: Closure, { others: all, rules }: Pick<ConflictGround, 'others' | 'rules'>): Conflict[] {
+  const others = all.filter(({ id, state }) => id !== closure.id && state !== 'lost');
   return [
-    ...windowConflicts(closure, ground),
-    ...dateConflicts(span(closure), ground),
-    ...togetherConflicts(closure, others, ground.rules),
-    ...safetyConflicts(closure, others, ground.rules),
-    ...crewConflicts(closure, others, ground.rules),
-    ...orderConflicts(closure, others, ground.rules),
+    ...togetherConflicts(closure, others, rules),
+    ...safetyConflicts(closure, others, rules),
+    ...crewConflicts(closure, others, rules),
+    ...orderConflicts(closure, others, rules),
   ];
 }
+
+/** Rules of a closure by itself: its window, weather and dates. */
+const OWN_RULES: ReadonlySet<string> = new Set([
+  'no-window',
+  'weather',
+  'window-too-short',
+  'notice',
+  'latest-date',
+  'barred',
+]);
+
+/** The conflicts of a closure after another has changed: those of its own window and dates stay as they were told. */
+export const conflictsAgain = (closure: Closure, ground: Pick<ConflictGround, 'others' | 'rules'>): Conflict[] => [
+  ...closure.conflicts.filter(({ rule }) => OWN_RULES.has(rule)),
+  ...besideOthers(closure, ground),
+];
 
 const span = ({ startsAt, endsAt }: Pick<Closure, 'startsAt' | 'endsAt'>) => ({
   startMinute: minuteOf(startsAt),

@@ -22,12 +22,8 @@ export const documentGround = (ground: ClosureGround): DocumentGround => ({
   workOf: new Map(ground.planned.map((planned) => [planned.work.segmentId, planned])),
 });
 
-/** One closure of a new schedule as the API tells of it. */
-export function closureDocument(
-  closure: PlannedClosure,
-  finishChance: number | null,
-  at: DocumentGround,
-): ClosureDraft {
+/** One closure of a new schedule as the API tells of it; its chance to finish is reckoned later, with all others. */
+export function closureDocument(closure: PlannedClosure, at: DocumentGround): ClosureDraft {
   const { ground } = at;
   const facility = ground.facilities.get(closure.facilityId);
   if (!facility) throw new Error(`The schedule closes ${closure.facilityId}, which is not in its problem.`);
@@ -53,7 +49,7 @@ export function closureDocument(
     ...quantitiesOf(works, ground.rules.wastageFactor),
     crewHours: done.reduce((sum, each) => sum + workCrewHours(each, ground.rules), 0),
     weatherChance: weatherChance(closure, at),
-    finishChance,
+    finishChance: null,
   };
 }
 

@@ -36,6 +36,7 @@ export function closureAssumptions(rules: ClosureRules, planningDate: string): s
       ? `Sawn joints are washed and dry for ${dryingHours} h before they are sealed; ${openJoints === 'same-closure' ? 'a joint opened is sealed before traffic returns' : 'they may stay open to traffic meanwhile'}.`
       : 'Joints are sawn dry or vacuumed at once: no washing, no wait until they are dry. A prepared face is sealed the same day.',
     'Rates are those of the plan; defaults were read for crack work on asphalt with the same machines, or are common practice without a source. Put your own crews’ rates in their place.',
+    'The pace of a crew in a shift is drawn around the planned one: the bracket of the operations that govern holds eight shifts in ten, and half of the variance stays with the crew all through the plan (common practice). What a closure leaves is done in time that later closures and reserve windows of the facility have to spare.',
     'A daily weather record has no pavement temperature: air stands in for it.',
     'Where a width is missing on record, litres and rod sizes are not told: measure first.',
   ];

@@ -4,7 +4,7 @@ import type { Closure, ClosureEdit } from '../schemas/closures.ts';
 import type { Facility } from '../schemas/facility.ts';
 import type { StoredClosure, StoredClosurePlan, StoredSchedule } from '../store/closure-store.ts';
 import type { Store } from '../store/store.ts';
-import { type Conflict, closureConflicts } from './closure-conflicts.ts';
+import { type Conflict, closureConflicts, conflictsAgain } from './closure-conflicts.ts';
 import { dryDays } from './closure-problem.ts';
 import { changedEvent } from './event-identity.ts';
 import { isLocalTime, localText, minuteOf, spokenTime } from './local-time.ts';
@@ -12,6 +12,8 @@ import { movedClosure } from './move-closure.ts';
 import { PlanWeather } from './plan-weather.ts';
 import { windowsOf, withWeather } from './plan-windows.ts';
 import { gatesOf } from './planned-work.ts';
+import { refreshedConflicts } from './refresh-conflicts.ts';
+import { closureChance } from './schedule-chances.ts';
 
 /** One closure of a plan with what a change of it is held against. */
 export interface ClosureInHand {
@@ -20,6 +22,7 @@ export interface ClosureInHand {
   readonly stored: StoredClosure;
   readonly facility: Facility;
   readonly windows: readonly ClosureWindow[];
+  readonly weather: PlanWeather;
   readonly planningDate: string;
 }
 
@@ -38,7 +41,8 @@ export async function readClosureInHand(
       `${plan.name} has no closure ${closureId}. List: GET /api/closure-plans/${plan.id}/schedule`,
     );
   const windows = await facilityWindows(store, plan, facility, stored.closure);
-  return { plan, schedule, stored, facility, windows, planningDate };
+  const weather = await PlanWeather.read(store, [facility.id], dryDays(plan.rules));
+  return { plan, schedule, stored, facility, windows, weather, planningDate };
 }
 
 /** Windows of a facility with their weather, under the limits of the work in a closure (of every class without one). */
@@ -78,19 +82,22 @@ export function closureAt({ stored, windows }: Pick<ClosureInHand, 'stored' | 'w
 export const conflictsOf = (closure: Closure, hand: ClosureInHand): Conflict[] =>
   closureConflicts(closure, {
     ...{ rules: hand.plan.rules, facility: hand.facility, planningDate: hand.planningDate, windows: hand.windows },
-    others: hand.schedule.closures
-      .filter((each) => !each.cancelled && each.closure.uid !== closure.uid)
-      .map((each) => each.closure),
+    others: otherClosures(hand.schedule, closure),
   });
 
-/** The closure with an edit made, its conflicts told anew, and what the change says of itself. */
-export function editedClosure(
-  hand: ClosureInHand,
-  edit: ClosureEdit,
-  changedAt: string,
-): { readonly stored: StoredClosure; readonly sentence: string } {
+const otherClosures = ({ closures }: StoredSchedule, { uid }: Closure): Closure[] =>
+  closures.filter((each) => !each.cancelled && each.closure.uid !== uid).map((each) => each.closure);
+
+export interface EditedClosure {
+  readonly stored: StoredClosure;
+  /** Other closures whose conflicts came or went with the change. */ readonly others: readonly StoredClosure[];
+  /** What the change says of itself. */ readonly sentence: string;
+}
+
+/** The closure with an edit made, its chance and conflicts told anew, and those of the others that it concerns. */
+export function editedClosure(hand: ClosureInHand, edit: ClosureEdit, changedAt: string): EditedClosure {
   const { closure } = hand.stored;
-  const moved = edit.startsAt === undefined ? closure : closureAt(hand, edit.startsAt);
+  const moved = edit.startsAt === undefined ? closure : withChances(closureAt(hand, edit.startsAt), hand);
   if (moved.id !== closure.id && closure.state !== 'planned')
     throw new ProblemError('conflict', `${nameOf(closure)} is ${closure.state}; only a planned closure can be moved.`);
   if (edit.doneM !== undefined && edit.doneM !== null && edit.doneM > closure.lengthM + 0.01)
@@ -111,10 +118,34 @@ export function editedClosure(
   if (taken) throw new ProblemError('conflict', `${nameOf(taken.closure)} is in that window already. Move it first.`);
   const { startsAt: _moved, ...rest } = edit;
   const next: Closure = { ...moved, ...rest };
-  const conflicts = next.byHand || next.locked ? conflictsOf(next, hand) : [];
+  const conflicts = next.byHand || next.locked ? conflictsOf(next, hand) : besideOthers(next, hand);
+  const stored = changedEvent(hand.stored, { ...next, conflicts }, changedAt);
+  const change = { before: closure, after: stored.closure };
   return {
-    stored: changedEvent(hand.stored, { ...next, conflicts }, changedAt),
+    stored,
+    others: refreshedConflicts(hand.schedule.closures, change, { rules: hand.plan.rules, changedAt }),
     sentence: sentenceOf(closure, next),
+  };
+}
+
+/** What nobody has touched can break rules only beside a closure that was moved into its way. */
+const besideOthers = (closure: Closure, { plan, schedule }: ClosureInHand): Conflict[] =>
+  closure.state === 'planned'
+    ? conflictsAgain(closure, { rules: plan.rules, others: otherClosures(schedule, closure) })
+    : [];
+
+/** A closure at another time has the weather and the hours of that time. */
+function withChances(closure: Closure, { plan, windows, weather, stored }: ClosureInHand): Closure {
+  if (closure === stored.closure) return closure;
+  const window = windows.find(
+    ({ startMinute, endMinute }) =>
+      startMinute === minuteOf(closure.startsAt) && endMinute === minuteOf(closure.endsAt),
+  );
+  const chances = Object.values(window?.chanceByGate ?? {});
+  return {
+    ...closure,
+    weatherChance: chances.length === 0 ? null : Math.min(...chances),
+    ...closureChance(closure, { rules: plan.rules, weather, windows }),
   };
 }
 

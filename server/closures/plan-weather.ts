@@ -82,6 +82,12 @@ export class PlanWeather {
     return found.kind === 'refused' ? null : found.chanceByDay[dayOfYear(day)];
   }
 
+  /** The record of a facility's station, judged for some hours; null: no station is near. Not told to the reader. */
+  judgedFor(facilityId: string, gate: WeatherGate, hours: WorkHours): Days | null {
+    const stationId = this.#stationOf.get(facilityId);
+    return stationId === undefined ? null : this.#days(stationId, gate, hours);
+  }
+
   /** What was judged so far, for the reader. */
   get judged(): readonly JudgedHours[] {
     return [...this.#used.values()];
@@ -92,17 +98,26 @@ export class PlanWeather {
   }
 
   #judge(facilityId: string, stationId: string, gate: WeatherGate, hours: WorkHours): Days {
-    const { startMinuteOfDay, lengthMinutes } = hours;
-    const key = [stationId, gate.id, startMinuteOfDay, lengthMinutes, this.#dryDaysBefore].join(' ');
+    const key = this.#keyOf(stationId, gate, hours);
     const used = this.#used.get(key);
     if (used) {
       if (!used.facilityIds.includes(facilityId)) used.facilityIds.push(facilityId);
       return used.found;
     }
-    const shift = { gate, startMinuteOfDay, lengthMinutes, dryDaysBefore: this.#dryDaysBefore };
-    const found = this.#kept.judged.get(key) ?? workableDays(this.#kept.days.get(stationId) ?? [], shift);
-    this.#kept.judged.set(key, found);
+    const found = this.#days(stationId, gate, hours);
     this.#used.set(key, { stationId, gate, ...hours, facilityIds: [facilityId], found });
     return found;
+  }
+
+  #days(stationId: string, gate: WeatherGate, hours: WorkHours): Days {
+    const key = this.#keyOf(stationId, gate, hours);
+    const shift = { gate, ...hours, dryDaysBefore: this.#dryDaysBefore };
+    const found = this.#kept.judged.get(key) ?? workableDays(this.#kept.days.get(stationId) ?? [], shift);
+    this.#kept.judged.set(key, found);
+    return found;
+  }
+
+  #keyOf(stationId: string, gate: WeatherGate, { startMinuteOfDay, lengthMinutes }: WorkHours): string {
+    return [stationId, gate.id, startMinuteOfDay, lengthMinutes, this.#dryDaysBefore].join(' ');
   }
 }

@@ -6,11 +6,13 @@ import type { ClosureGround } from './closure-problem.ts';
 import { CLOSURE_CAUTIONS, closureAssumptions } from './closure-words.ts';
 import { gateWords } from './gate-words.ts';
 import type { JudgedHours } from './plan-weather.ts';
+import type { ToldChances } from './schedule-chances.ts';
 
 export interface HeadGround {
   readonly plan: StoredClosurePlan;
   readonly ground: ClosureGround;
   readonly packed: PackedSchedule;
+  readonly chances: ToldChances;
   /** All of the schedule, kept ones too. */ readonly closures: readonly ClosureDraft[];
   readonly scenarioName: string;
   readonly planningDate: string;
@@ -21,9 +23,9 @@ export const percentWords = (share: number): string => `${+(share * 100).toFixed
 
 /** All of a schedule but its closures. */
 export function scheduleHead(head: HeadGround): ScheduleHead {
-  const { plan, ground, packed, closures, planningDate } = head;
+  const { plan, ground, packed, chances, closures, planningDate } = head;
   const unplaced = unplacedAnswer(head);
-  const totals = totalsOf(closures, unplaced);
+  const totals = { ...totalsOf(closures, unplaced), ...chances };
   return {
     ...{ planId: plan.id, planName: plan.name, planRevision: plan.revision, scenarioName: head.scenarioName },
     ...{ year: plan.rules.year, timeZone: plan.rules.timeZone, madeAt: head.madeAt },
@@ -65,7 +67,7 @@ const sum = (values: readonly number[]): number => values.reduce((all, value) =>
 const sealedM = (works: Closure['works']): number =>
   sum(works.filter(({ pass }) => pass !== 'open').map(({ lengthM }) => lengthM));
 
-function totalsOf(closures: readonly ClosureDraft[], unplaced: ScheduleHead['unplaced']): ScheduleHead['totals'] {
+function totalsOf(closures: readonly ClosureDraft[], unplaced: ScheduleHead['unplaced']) {
   const standing = closures.filter(({ state }) => state !== 'lost');
   return {
     closures: standing.length,
@@ -75,8 +77,6 @@ function totalsOf(closures: readonly ClosureDraft[], unplaced: ScheduleHead['unp
     litres: sum(standing.flatMap(({ sealant }) => sealant.map(({ litres }) => litres ?? 0))),
     rodM: sum(standing.flatMap(({ rods }) => rods.map(({ metres }) => metres))),
     crewHours: sum(standing.map(({ crewHours }) => crewHours)),
-    finishChance: null,
-    finishedShare: null,
   };
 }
 
@@ -93,7 +93,10 @@ function unplacedAnswer({ ground, packed }: HeadGround): ScheduleHead['unplaced'
   });
 }
 
-function sentenceOf({ ground, closures }: HeadGround, { lengthM, unplacedM }: ScheduleHead['totals']): string {
+function sentenceOf(
+  { ground, closures }: HeadGround,
+  { lengthM, unplacedM }: Pick<ScheduleHead['totals'], 'lengthM' | 'unplacedM'>,
+): string {
   const standing = closures.filter(({ state }) => state !== 'lost');
   if (ground.planned.length === 0) return `The program has no work in ${ground.rules.year} at these facilities.`;
   const metres = (value: number) => `${Math.round(value).toLocaleString('en-US')} m`;

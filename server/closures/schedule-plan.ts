@@ -10,10 +10,11 @@ import { closureConflicts } from './closure-conflicts.ts';
 import { type ClosureDraft, closureDocument, documentGround } from './closure-document.ts';
 import { type ClosureGround, isFixed, readClosureGround } from './closure-problem.ts';
 import { withIdentities } from './event-identity.ts';
+import { type ChanceEffort, scheduleChances } from './schedule-chances.ts';
 import { percentWords, scheduleHead } from './schedule-head.ts';
 import { readMadeFrom } from './stored-plan.ts';
 
-const AT = { read: 0, pack: 0.2, write: 0.95 } as const;
+const AT = { read: 0, pack: 0.2, chance: 0.85, write: 0.95 } as const;
 /** Others may go on editing meanwhile; after so many times somebody must look. */
 const MOST_TRIES = 3;
 
@@ -58,15 +59,27 @@ async function madeSchedule(
     onProgress: (progress) => tellPacking(progress, context),
     cancelled: () => context.cancelled(),
   });
-  if (context.cancelled()) context.keep();
+  const stopped = context.cancelled();
+  if (stopped) context.keep();
   const at = documentGround(ground);
-  const made = packed.closures.map((closure) => closureDocument(closure, null, at));
+  const made = packed.closures.map((closure) => closureDocument(closure, at));
   const kept = settled.filter((closure) => isFixed(closure) || closure.state === 'lost');
   const all = [...kept, ...made].sort(byTime);
-  const drafts = withConflicts(all, { ground, planningDate });
+  const chances = scheduleChances(all, { ...ground, windows: ground.problem.windows }, chanceEffort(context, stopped));
+  const reckoned = all.map((closure) => ({ ...closure, ...chances.byClosure.get(closure.id) }));
+  const drafts = withConflicts(reckoned, { ground, planningDate });
   const madeAt = new Date().toISOString();
   const head = scheduleHead({
-    ...{ plan, ground, packed, closures: drafts, scenarioName: scenario?.name ?? '', planningDate, madeAt },
+    ...{
+      plan,
+      ground,
+      packed,
+      chances: chances.all,
+      closures: drafts,
+      scenarioName: scenario?.name ?? '',
+      planningDate,
+      madeAt,
+    },
   });
   const identified = withIdentities(before, drafts, { changedAt: madeAt, newUid: () => `${randomUUID()}@kerfcast` });
   return {
@@ -81,9 +94,20 @@ const byTime = (a: ClosureDraft, b: ClosureDraft): number =>
 function tellPacking({ stage, spentShare, placedShare, costGapShare }: PackingProgress, context: TaskContext): void {
   const doing = { 'first-schedule': 'Placing work', improving: 'Improving', proving: 'Proving' }[stage];
   const bound = costGapShare === null ? '' : `, at most ${percentWords(costGapShare)} above the least cost`;
-  const share = AT.pack + (AT.write - AT.pack) * Math.min(1, spentShare);
+  const share = AT.pack + (AT.chance - AT.pack) * Math.min(1, spentShare);
   context.progress(share, `${doing}: ${percentWords(placedShare)} of the work placed${bound}`);
 }
+
+/** Draws where somebody has stopped the work and waits for what there is. */
+const FEW_DRAWS = 200;
+
+const chanceEffort = (context: TaskContext, stopped: boolean): ChanceEffort => ({
+  ...(stopped ? { draws: FEW_DRAWS } : {}),
+  stop: (share) => {
+    context.progress(AT.chance + (AT.write - AT.chance) * share, 'Drawing pace and weather');
+    return context.cancelled();
+  },
+});
 
 /** What was locked or moved by hand tells which rules it breaks beside the new closures. */
 function withConflicts(

@@ -88,14 +88,18 @@ export const closureRoutes =
         }
         const hand = await inHand(params.id, params.closureId);
         const changedAt = new Date().toISOString();
-        const { stored, sentence } = editedClosure(hand, body, changedAt);
+        const { stored, others, sentence } = editedClosure(hand, body, changedAt);
         const note = { sentence, closureId: stored.closure.id, changedAt };
         // Under the revision that was read here: what the conflicts were told from.
-        const change = await store.closures.writeClosures(params.id, hand.plan.revision, [stored], note);
+        const change = await store.closures.writeClosures(params.id, hand.plan.revision, [stored, ...others], note);
         if (change.kind === 'stale') return sendStale(reply, change);
         const plan = changedPlan(params.id, change);
         reply.header('etag', revisionTag(plan.revision));
-        return { plan: await answerOf(store, plan), closure: stored.closure };
+        return {
+          plan: await answerOf(store, plan),
+          closure: stored.closure,
+          others: others.map(({ closure }) => closure),
+        };
       },
     );
     app.post(

@@ -14,6 +14,13 @@ const PeriodSchema = Type.Object({ startsAt: LocalTimeSchema, endsAt: LocalTimeS
 export const CLOSURE_STATES = ['planned', 'done', 'lost'] as const;
 export const ClosureStateSchema = oneOf(CLOSURE_STATES, 'lost: weather or another reason kept the crews away');
 
+const FinishWords = {
+  finishInterval: Type.Optional(
+    Nullable(Type.Tuple([Type.Number(), Type.Number()], { description: 'Of the chance to finish, eight in ten' })),
+  ),
+  finishWords: Type.Optional(Type.String({ description: 'How the chance was reckoned, or why there is none' })),
+};
+
 export const ClosureWorkSchema = Type.Object({
   segmentId: Type.String(),
   fromM: Type.Number({ description: 'Place in the sealed length of the segment, m' }),
@@ -62,6 +69,7 @@ export const ClosureSchema = Type.Object({
   crewHours: Type.Number(),
   weatherChance: Nullable(Type.Number({ description: 'Of workable weather; null: no record to judge by' })),
   finishChance: Nullable(Type.Number({ description: 'That its work is finished in the window: weather and pace' })),
+  ...FinishWords,
   conflicts: Type.Array(Type.Object({ rule: Type.String(), sentence: Type.String() }), {
     description: 'Rules that it breaks, because it was moved or locked by hand',
   }),
@@ -126,7 +134,8 @@ const ScheduleHeadFields = {
     finishChance: Nullable(
       Type.Number({ description: 'That all of it is finished by the last closure, reserves used' }),
     ),
-    finishedShare: Nullable(SpreadSchema),
+    ...FinishWords,
+    finishedShare: Nullable({ ...SpreadSchema, description: 'Of the placed work, by crew time, finished by then' }),
   }),
   proof: Type.Object({
     workGapShare: Type.Number({ description: 'No schedule places more than this share beyond' }),
@@ -267,7 +276,11 @@ export const ClosureMoveSchema = Type.Object({ startsAt: LocalTimeSchema }, clos
 export const ClosureConflictsSchema = Type.Object({
   conflicts: Type.Array(Type.Object({ rule: Type.String(), sentence: Type.String() })),
 });
-export const ClosureEditedSchema = Type.Object({ plan: ClosurePlanSchema, closure: ClosureSchema });
+export const ClosureEditedSchema = Type.Object({
+  plan: ClosurePlanSchema,
+  closure: ClosureSchema,
+  others: Type.Array(ClosureSchema, { description: 'Closures whose conflicts came or went with the change' }),
+});
 /** A refusal of the second of two editors: the problem, and what the first one changed. */
 export const StalePlanSchema = Type.Object({
   ...ProblemSchema.properties,

@@ -211,11 +211,28 @@ describe('closures changed by hand', () => {
     const moved = await send('PATCH', url, { startsAt: '2027-05-04T23:00', locked: true }, '"2"');
     expect([moved.statusCode, moved.headers.etag]).toEqual([200, '"3"']);
     expect(moved.json().closure).toMatchObject({
-      ...{ uid: closures[0].uid, sequence: 1, locked: true, byHand: true, finishChance: null },
+      ...{ uid: closures[0].uid, sequence: 1, locked: true, byHand: true },
       ...{ startsAt: '2027-05-04T23:00', endsAt: '2027-05-05T05:00', opensAt: '2027-05-05T02:30' },
       conflicts: clash.conflicts,
     });
+    const { weatherChance, finishChance, finishInterval, finishWords } = moved.json().closure;
+    expect(finishChance > 0 && finishChance < weatherChance + 0.05).toBe(true);
+    expect(finishInterval[0] < finishChance && finishChance < finishInterval[1]).toBe(true);
+    expect(finishWords).toMatch(/^Pace and weather drawn 1,000 times from \d+ years of record/);
     expect(moved.json().closure.works[0]).toMatchObject({ startsAt: '2027-05-04T23:30', endsAt: '2027-05-05T01:30' });
+  });
+
+  test('a move tells those it runs into of their conflicts, and clears them when it goes away', async () => {
+    const { plan, closures } = await scheduled();
+    const stored = async () => (await get<Schedule>(`/api/closure-plans/${plan.id}/schedule`)).closures;
+    const hit = closures.find(({ startsAt }) => startsAt === '2027-05-04T23:00') as Closure;
+    const there = await send('PATCH', urlOf(plan, closures[0]), { startsAt: hit.startsAt }, '"2"');
+    expect(there.json().others.map(({ id }: Closure) => id)).toEqual([hit.id]);
+    const told = (await stored()).find(({ uid }) => uid === hit.uid);
+    expect([rulesOf(told?.conflicts ?? []), told?.sequence]).toEqual([['crews-busy', 'exclusion'], hit.sequence + 1]);
+    const away = await send('PATCH', urlOf(plan, there.json().closure), { startsAt: '2027-05-12T23:00' }, '"3"');
+    expect(away.json().others.map(({ conflicts }: Closure) => conflicts)).toEqual([[]]);
+    expect((await stored()).flatMap(({ conflicts }) => conflicts)).toEqual([]);
   });
 
   test('the second of two editors is told what the first did to which closure, and loses nothing', async () => {

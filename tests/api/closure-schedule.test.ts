@@ -67,6 +67,10 @@ describe('a schedule', () => {
     expect([...Compile(ScheduleSchema).Errors(schedule)]).toEqual([]);
     expect(words).toBe(schedule.sentence);
     expect(schedule.unplaced).toEqual([]);
+    expect([schedule.totals.finishChance, schedule.totals.finishWords]).toEqual([
+      null,
+      'No weather record is near enough to judge by.',
+    ]);
     const done = doneBySegment(schedule.closures);
     for (const [segmentId, lengthM] of lengths)
       expect([segmentId, done.get(segmentId)]).toEqual([segmentId, expect.closeTo(lengthM, 6)]);

@@ -170,9 +170,10 @@ class PacketWriter {
 
 const words = (name: string): string => name.replaceAll('-', ' ');
 
-function chanceWords({ finishChance, weatherChance }: Closure): string {
+function chanceWords({ finishChance, finishInterval, finishWords, weatherChance }: Closure): string {
   const percent = (share: number) => `${Math.round(share * 100)} %`;
-  const weather =
-    weatherChance === null ? 'weather not judged, no record near' : `workable weather ${percent(weatherChance)}`;
-  return finishChance === null ? `not reckoned; ${weather}` : `${percent(finishChance)} (weather and pace); ${weather}`;
+  const weather = weatherChance === null ? 'Weather not judged.' : `Workable weather alone: ${percent(weatherChance)}.`;
+  if (finishChance === null) return `Not reckoned. ${finishWords ?? ''} ${weather}`.replace('  ', ' ');
+  const between = finishInterval ? ` (${percent(finishInterval[0])} to ${percent(finishInterval[1])})` : '';
+  return `${percent(finishChance)}${between}, weather and pace. ${weather}`;
 }

@@ -72,14 +72,20 @@ describe('pace of a crew', () => {
       seal,
       OPERATION_RATES,
     );
-    expect(pace).toEqual({ minutesPerM: expect.closeTo(0.8 + 60 / 225, 12) });
+    // Both brackets are 1 to 1.5: eight in ten shifts within ln 1.5, 2 x 1.281552 standard deviations.
+    expect(pace).toEqual({
+      minutesPerM: expect.closeTo(0.8 + 60 / 225, 12),
+      spread: expect.closeTo(Math.log(1.5) / 2.563103, 6),
+    });
   });
 
   test('two blasters halve the blast, and the seal team governs', () => {
     const teams = USUAL_TEAMS.map((team, i) => (i === 1 ? { ...team, machines: 2 } : team));
     const kindsOf = resealOperations(seal).map(({ kind }) => kind);
+    // By hand, weighted by time: rod ln 1.8, silicone ln 7/3, check ln 2; 0.7288 / 2.5631 = 0.28433.
     expect(crewPace({ ...crew, teams }, kindsOf, seal, OPERATION_RATES)).toEqual({
       minutesPerM: expect.closeTo(60 / 210 + 60 / 150 + 60 / 300, 12),
+      spread: expect.closeTo(0.28433, 4),
     });
   });
 
