@@ -6,6 +6,8 @@ import { gammaDraw } from './gamma-draw.ts';
 import { renewalsByYear } from './renewal.ts';
 import type { SegmentKnowledge } from './segment-mixture.ts';
 import { type SurvivalTable, survivalTable } from './standard-life.ts';
+import type { YearShocks } from './year-shocks.ts';
+import { addRenewalsInYears, YearRatios } from './years-in-totals.ts';
 
 /** Segments that share district, class and unit price. */
 export interface DueGroup {
@@ -19,6 +21,9 @@ export interface DueGroupOptions {
   readonly firstFailures: FirstFailures;
   readonly horizonYears: number;
   readonly seed: number;
+  /** Share of the planning year that lies ahead of the planning date. */ readonly yearLeft: number;
+  /** Years that are hard or easy on all segments alike; left out: all years are average. */
+  readonly yearShocks?: YearShocks | null;
 }
 
 /** Log mean lives closer than this share one renewal calculation; their length-weighted mean stands for them. */
@@ -42,19 +47,20 @@ export class DueGroupRun {
   private readonly foundFailedAgeYears: Float64Array;
   private readonly lengthM: Float64Array;
   /** One for each draw. */ private readonly newLotSd: Float64Array | null;
+  private readonly shocks: YearShocks | null;
+  private readonly ratios: YearRatios | null;
   private readonly draws: PosteriorDraws;
   private readonly draw: LifeDraw = { eta: 0, perSigma: 1 };
 
   constructor(
-    {
-      foundFailedAgeYears,
-      lengthM,
-      shared,
-    }: Pick<SegmentKnowledge, 'foundFailedAgeYears' | 'shared'> & { lengthM: Float64Array },
+    known: Pick<SegmentKnowledge, 'foundFailedAgeYears' | 'soundAgeYears' | 'planningAgeYears' | 'shared'> & {
+      lengthM: Float64Array;
+    },
     draws: PosteriorDraws,
     family: Family,
-    { firstFailures, horizonYears, seed }: DueGroupOptions,
+    { firstFailures, horizonYears, seed, yearLeft, yearShocks }: DueGroupOptions,
   ) {
+    const { foundFailedAgeYears, lengthM, shared } = known;
     this.foundFailedAgeYears = foundFailedAgeYears;
     this.lengthM = lengthM;
     this.newLotSd = shared?.newSealSd ?? null;
@@ -62,6 +68,8 @@ export class DueGroupRun {
     this.first = firstFailures;
     this.table = survivalTable(family);
     this.years = horizonYears + 1;
+    this.shocks = yearShocks ?? null;
+    this.ratios = yearShocks ? new YearRatios(known, yearShocks, { yearLeft, years: this.years }) : null;
     this.random = seededRandom(seed);
     this.newAges = Float64Array.from({ length: this.years }, (_, n) => Math.log(n));
     this.newSurvival = new Float64Array(this.years);
@@ -73,11 +81,13 @@ export class DueGroupRun {
     const { nodes, years } = this;
     const { draws, scale } = this.draws;
     this.beginNodes(members);
+    this.ratios?.begin(members.length);
     for (const i of members) this.addSegment(i);
     const out = new Float64Array(draws * years);
     nodes.forEach((sums, d) => {
+      if (this.ratios) sums.scale(this.ratios, d);
       sums.end();
-      this.finishDraw(out, d * years, { perSigma: 1 / scale[d], newLotSd: this.newLotSd?.[d] ?? 0 }, sums);
+      this.finishDraw(out, d, { perSigma: 1 / scale[d], newLotSd: this.newLotSd?.[d] ?? 0 }, sums);
     });
     return out;
   }
@@ -100,24 +110,27 @@ export class DueGroupRun {
   private addSegment(i: number): void {
     const { nodes, first } = this;
     const lengthM = this.lengthM[i];
+    const ratios = this.ratios?.turnTo(i) ? this.ratios : null;
     if (!Number.isNaN(this.foundFailedAgeYears[i])) {
       const etas = first.etasOf(i);
       for (let d = 0; d < etas.length; d++) nodes[d].addKnownFailed(etas[d], lengthM);
+      ratios?.addKnownFailed(lengthM);
       return;
     }
     first.eachDraw(i, (d, eta, failed, share, firstEnd) => {
       nodes[d].add(eta, lengthM, failed, share, firstEnd);
+      ratios?.add(d, lengthM, failed, share, firstEnd);
     });
   }
 
   /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */
   private finishDraw(
     out: Float64Array,
-    at: number,
+    d: number,
     { perSigma, newLotSd }: { readonly perSigma: number; readonly newLotSd: number },
     nodes: NodeSums,
   ): void {
-    const { years, newAges, newSurvival, lives, draw, table, random } = this;
+    const { years, newAges, newSurvival, lives, draw, table, random, shocks } = this;
     const mean = new Float64Array(years);
     for (let node = 0; node < nodes.count; node++) {
       if (!(nodes.weight[node] > 0)) continue;
@@ -126,6 +139,10 @@ export class DueGroupRun {
       if (newLotSd > 0) draw.eta += newLotSd * random.normal();
       draw.perSigma = perSigma;
       conditionalSurvivalInto(newSurvival, newAges, 0, years, Number.NEGATIVE_INFINITY, draw, table);
+      if (shocks) {
+        addRenewalsInYears(mean, { first: nodes.length, at: node * years }, newSurvival, shocks, d);
+        continue;
+      }
       for (let n = 1; n < years; n++) lives[n] = newSurvival[n - 1] - newSurvival[n];
       const renewals = renewalsByYear(lives);
       addWithRenewals(mean, nodes.length, node * years, renewals);
@@ -133,7 +150,7 @@ export class DueGroupRun {
     for (let y = 0; y < years; y++) {
       const renewed = mean[y] - nodes.firstFailures[y];
       const variance = nodes.firstVariance[y] + Math.max(0, renewed) * nodes.typicalLengthM;
-      out[at + y] = gammaDraw(mean[y], Math.max(0, variance), random);
+      out[d * years + y] = gammaDraw(mean[y], Math.max(0, variance), random);
     }
   }
 }
@@ -214,6 +231,15 @@ class NodeSums {
 
   addKnownFailed(eta: number, lengthM: number): void {
     this.length[this.nodeOf(eta, lengthM)] += lengthM;
+  }
+
+  /** Lengths of average years become those of draw `d`, chance with them. */
+  scale(ratios: YearRatios, d: number): void {
+    for (let y = 0; y < this.years; y++) {
+      const ratio = ratios.ratio(d, y);
+      for (let node = 0; node < this.count; node++) this.length[node * this.years + y] *= ratio;
+      this.firstVariance[y] *= ratio;
+    }
   }
 
   /** Sums over nodes, once all segments are in. */

@@ -4,6 +4,7 @@ import { type DueGroup, DueGroupRun } from './falls-due-cells.ts';
 import { type FirstFailures, RuleFirstFailures } from './first-failures.ts';
 import { discountFactor, nominalFactor } from './life-cycle.ts';
 import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
+import type { YearShocks } from './year-shocks.ts';
 
 export interface FallsDueInput extends SegmentKnowledge {
   /** Sealed length, m, above 0. */ readonly lengthM: Float64Array;
@@ -21,6 +22,7 @@ export interface FallsDueOptions extends ForecastOptions {
   readonly seed: number;
   /** Where the chances of first failures come from. Left out: the life model with the damage rule of the options. */
   readonly firstFailures?: FirstFailures;
+  /** See `DueGroupOptions`. */ readonly yearShocks?: YearShocks | null;
 }
 
 export interface FallsDue {
@@ -43,7 +45,8 @@ const CHUNK = 1000;
  *
  * Intervals are 10th, 50th and 90th percentiles over draws. One draw of the parameters holds for all segments at once, so
  * intervals of totals come from sums of draws. Chance adds to that: within a group of like segments the length of a year
- * varies with variance sum L² p (1 - p), drawn as a gamma variable since a length cannot be negative.
+ * varies with variance sum L² p (1 - p), drawn as a gamma variable since a length cannot be negative. Years that differ add
+ * what no number of segments averages out, see `YearShocks`.
  * Costs rise with escalation from the price year. Present value is in money of the price year: constant prices discounted to
  * the planning year at the discount rate, which is a real rate (FHWA-SA-98-079).
  * The same input and seed give the same numbers.

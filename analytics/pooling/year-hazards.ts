@@ -1,3 +1,4 @@
+import { isOneIn } from '../numeric/one-in-many.ts';
 import type { AftData, AftFit } from '../survival/aft.ts';
 import { standardCumulativeHazard } from '../survival/families.ts';
 
@@ -15,15 +16,15 @@ export interface YearHazards {
 
 /**
  * Cuts what each row gathered at the ends of calendar years.
- * @param installed decimal year of each row's installation @param effect on its mean log life, besides the covariates
- * @param oneIn takes only so many rows, evenly
+ * @param installed decimal year of each row's installation; NaN: not known well enough, and the row is left out
+ * @param effect on each row's mean log life, besides the covariates @param oneIn takes only about one row in so many
  */
 export function yearHazards(
   data: AftData,
   { family, coefficients, scale }: Pick<AftFit, 'family' | 'coefficients' | 'scale'>,
   { installed, effect, oneIn = 1 }: { installed: Float64Array; effect: Float64Array; oneIn?: number },
 ): YearHazards {
-  const rows = [...data.lower.keys()].filter((i) => i % oneIn === 0);
+  const rows = [...data.lower.keys()].filter((i) => isOneIn(oneIn, i) && !Number.isNaN(installed[i]));
   const lastAge = (i: number): number => (data.upper[i] < Infinity ? data.upper[i] : data.lower[i]);
   const firstYear = rows.reduce((least, i) => Math.min(least, Math.floor(installed[i] + data.entry[i])), Infinity);
   const lastYear = rows.reduce((most, i) => Math.max(most, Math.floor(installed[i] + lastAge(i))), -Infinity);

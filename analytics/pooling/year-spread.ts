@@ -1,200 +1,100 @@
-import { invertPositiveDefinite } from '../numeric/cholesky.ts';
-import { maximise } from '../numeric/newton.ts';
+import { seededRandom } from '../numeric/seeded-normals.ts';
 import { LEAST_GAIN } from './pooled-levels.ts';
+import { type YearEffect, yearEffects, yearModes } from './year-effects.ts';
 import type { YearHazards } from './year-hazards.ts';
 
-/** What calendar years did to all seals alike. */
+/** What calendar years did to all seals alike, and how much they differ. */
 export interface YearSpread {
-  readonly used: boolean;
-  /** SD of the log of a year's multiplier of the hazard; 0 where none shows. */ readonly sd: number;
-  /** SD of the log of that SD; null where not used. */ readonly logSdSe: number | null;
-  /** Twice the gain in log marginal likelihood from letting years differ. */ readonly gain: number;
+  /** Years and failures were enough to tell; else the spread below is what is believed before any data. */
+  readonly told: boolean;
+  /** Twice the gain in log marginal likelihood from letting years differ, at its best; 0 where too little is on record. */
+  readonly gain: number;
+  /** They differ beyond chance. */ readonly beyondChance: boolean;
+  readonly failures: number;
+  /**
+   * SD of the log of a year's multiplier of the hazard, in increasing order, and how likely each is: likelihood times prior.
+   */
+  readonly sds: Float64Array;
+  readonly chances: Float64Array;
   /** Years with failures expected, in order; effects are drawn in to 0 where little is expected. */
   readonly years: readonly YearEffect[];
-}
-
-export interface YearEffect {
-  readonly year: number;
-  /** Log of the multiplier of the hazard, 0 for an average year. */ readonly effect: number;
-  readonly standardError: number;
-  /** Failures expected of an average year; and those that lie in it, shared out between the bounds of each. */
-  readonly expected: number;
-  readonly failures: number;
 }
 
 /** Fewer years or failures than these cannot tell good years from bad ones. */
 export const LEAST_YEARS = 5;
 export const LEAST_YEAR_FAILURES = 20;
-/** A year in which less is expected tells next to nothing. */
-const LEAST_EXPECTED = 1;
-const LEAST_SD = 0.03;
-const LARGEST_SD = 2;
-const SD_STEPS = 24;
-const LEVEL_SD = 1;
+/**
+ * Before any data the SD is half-normal with this scale: as likely as not below 0.2, that is two years in three within a factor
+ * of 1.22 of the average, and for one network in twenty a factor above 1.8. An assumption without a source: winters
+ * differ by more than that, but seals of many ages and places share only part of it.
+ */
+export const PRIOR_SD_SCALE = 0.3;
+const LEAST_SD = 0.003;
+const LARGEST_SD = 1.2;
+const SD_STEPS = 36;
 
 /**
  * How much calendar years differ: every seal's hazard in year t is exp(a + v_t) times that of the fit, v_t N(0, sd²), with a
  * level a that takes up what the fit has too much or too little. The likelihood is that of the rows' own bounds, so a failure
- * found at a look may lie in any year since the last. sd is the mode of the Laplace marginal, looked for on a fine grid.
- * @returns null where years or failures are too few to tell
+ * found at a look may lie in any year since the last. The posterior of sd is Laplace's marginal likelihood times the prior, on
+ * a fine grid.
  */
-export function yearSpread(hazards: YearHazards): YearSpread | null {
+export function yearSpread(hazards: YearHazards): YearSpread {
   const failures = hazards.weight.reduce((sum, weight) => sum + weight, 0);
-  const average = shares(hazards, new Float64Array(hazards.years + 1));
-  const telling = average.expected.reduce((sum, expected) => sum + Number(expected >= LEAST_EXPECTED), 0);
-  if (telling < LEAST_YEARS || failures < LEAST_YEAR_FAILURES) return null;
-  const none = modeAt(hazards, NO_SPREAD);
-  let best = { sd: 0, value: none.value, found: none };
-  const values: number[] = [];
-  for (let k = 0; k <= SD_STEPS; k++) {
-    const sd = LEAST_SD * (LARGEST_SD / LEAST_SD) ** (k / SD_STEPS);
-    const found = modeAt(hazards, sd);
-    values.push(found.value);
-    if (found.value > best.value) best = { sd, value: found.value, found };
-  }
-  const gain = Math.max(0, 2 * (best.value - none.value));
-  const used = gain >= LEAST_GAIN && best.sd > LEAST_SD;
-  return {
-    used,
-    sd: used ? best.sd : 0,
-    logSdSe: used ? spreadError(values, best.sd) : null,
-    gain,
-    years: yearEffects(hazards, used ? best.found : none, average),
-  };
-}
-
-const NO_SPREAD = 1e-4;
-
-interface Mode {
-  /** a, then v. */ readonly at: Float64Array;
-  readonly covariance: Float64Array | null;
-  /** Log marginal likelihood. */ readonly value: number;
-}
-
-/** Peak of the penalised likelihood and its Laplace marginal. */
-function modeAt(hazards: YearHazards, sd: number): Mode {
-  const size = hazards.years + 1;
-  const result = maximise(
-    (at, gradient, hessian) => penalised(hazards, sd, at, gradient, hessian),
-    new Float64Array(size),
-    {
-      maxIterations: 50,
-      longestStep: (_at, step) => Math.min(1, 2 / step.reduce((most, s) => Math.max(most, Math.abs(s)), 1e-9)),
-    },
+  const modes = yearModes(hazards);
+  const average = yearEffects(hazards, null);
+  const sds = Float64Array.from(
+    { length: SD_STEPS + 1 },
+    (_, k) => LEAST_SD * (LARGEST_SD / LEAST_SD) ** (k / SD_STEPS),
   );
-  const information = result.hessian.map((h) => -h);
-  return {
-    at: result.at,
-    covariance: invertPositiveDefinite(information, size),
-    value: result.value - 0.5 * logDeterminant(information, size) - hazards.years * Math.log(sd),
-  };
+  if (average.length < LEAST_YEARS || failures < LEAST_YEAR_FAILURES)
+    return {
+      ...{ told: false, gain: 0, beyondChance: false, failures, years: average },
+      ...{ sds, chances: chancesOf(sds, new Float64Array(sds.length)) },
+    };
+  const found = Array.from(sds, modes.at);
+  const values = Float64Array.from(found, ({ value }) => value);
+  const chances = chancesOf(sds, values);
+  const best = values.indexOf(Math.max(...values));
+  const gain = Math.max(0, 2 * (values[best] - values[0]));
+  const likeliest = chances.indexOf(Math.max(...chances));
+  const years = yearEffects(hazards, found[likeliest]);
+  return { told: true, gain, beyondChance: gain >= LEAST_GAIN, failures, sds, chances, years };
 }
 
-/** Log-likelihood of all rows and log density of a and v, with gradient and Hessian in (a, v). */
-function penalised(
-  { years, sound, start, year, hazard, weight }: YearHazards,
-  sd: number,
-  at: Float64Array,
-  gradient: Float64Array,
-  hessian: Float64Array,
-): number {
-  const size = years + 1;
-  gradient.fill(0);
-  hessian.fill(0);
-  const multiplier = Float64Array.from({ length: years }, (_, t) => Math.exp(at[0] + at[t + 1]));
-  let value = 0;
-  const add = (t: number, slope: number, curvature: number): void => {
-    gradient[0] += slope;
-    gradient[t + 1] += slope;
-    hessian[0] += curvature;
-    hessian[(t + 1) * size + t + 1] += curvature;
-    hessian[(t + 1) * size] += curvature;
-  };
-  for (let t = 0; t < years; t++) {
-    const gathered = multiplier[t] * sound[t];
-    value -= gathered;
-    add(t, -gathered, -gathered);
-  }
-  for (let k = 0; k + 1 < start.length; k++) {
-    let between = 0;
-    for (let e = start[k]; e < start[k + 1]; e++) between += multiplier[year[e]] * hazard[e];
-    between = Math.max(between, 1e-300);
-    const odds = 1 / Math.expm1(between);
-    value += weight[k] * Math.log(-Math.expm1(-between));
-    for (let e = start[k]; e < start[k + 1]; e++) {
-      const own = multiplier[year[e]] * hazard[e];
-      add(year[e], weight[k] * odds * own, weight[k] * odds * own);
+/** Likelihood times the half-normal prior; the grid is even in log sd, hence one factor of sd. */
+function chancesOf(sds: Float64Array, values: Float64Array): Float64Array {
+  const logs = sds.map((sd, k) => values[k] + Math.log(sd) - 0.5 * (sd / PRIOR_SD_SCALE) ** 2);
+  const most = Math.max(...logs);
+  const weights = logs.map((log) => Math.exp(log - most));
+  const total = weights.reduce((sum, weight) => sum + weight, 0);
+  return weights.map((weight) => weight / total);
+}
+
+/** SD below which it lies with a chance of `share`: straight lines in log sd between the middles of the grid's cells. */
+export function spreadQuantile({ sds, chances }: Pick<YearSpread, 'sds' | 'chances'>, share: number): number {
+  let below = 0;
+  for (let k = 0; k < sds.length; k++) {
+    if (below + chances[k] < share && k < sds.length - 1) {
+      below += chances[k];
+      continue;
     }
-    const bend = -weight[k] * odds * (1 + odds);
-    hessian[0] += bend * between * between;
-    for (let e = start[k]; e < start[k + 1]; e++) {
-      const own = multiplier[year[e]] * hazard[e];
-      const row = (year[e] + 1) * size;
-      hessian[row] += bend * between * own;
-      for (let f = start[k]; f <= e; f++) hessian[row + year[f] + 1] += bend * own * multiplier[year[f]] * hazard[f];
-    }
+    const within = chances[k] > 0 ? (share - below) / chances[k] : 0.5;
+    return sds[k] * (sds[1] / sds[0]) ** (Math.min(1, Math.max(0, within)) - 0.5);
   }
-  for (let j = 0; j < size; j++) {
-    const precision = 1 / (j === 0 ? LEVEL_SD : sd) ** 2;
-    value -= 0.5 * precision * at[j] ** 2;
-    gradient[j] -= precision * at[j];
-    hessian[j * size + j] -= precision;
-    for (let m = 0; m < j; m++) hessian[m * size + j] = hessian[j * size + m];
-  }
-  return value;
+  return sds[sds.length - 1];
 }
 
-function logDeterminant(matrix: Float64Array, n: number): number {
-  const factor = Float64Array.from(matrix);
-  let sum = 0;
-  for (let j = 0; j < n; j++) {
-    for (let i = j; i < n; i++) {
-      let entry = factor[i * n + j];
-      for (let k = 0; k < j; k++) entry -= factor[i * n + k] * factor[j * n + k];
-      factor[i * n + j] = i === j ? Math.sqrt(Math.max(entry, 1e-300)) : entry / factor[j * n + j];
-    }
-    sum += 2 * Math.log(factor[j * n + j]);
+/** The SD under each of so many draws: evenly over its posterior, in an order of their own. */
+export function spreadDraws(
+  spread: Pick<YearSpread, 'sds' | 'chances'>,
+  { draws, seed }: { readonly draws: number; readonly seed: number },
+): Float64Array {
+  const out = Float64Array.from({ length: draws }, (_, d) => spreadQuantile(spread, (d + 0.5) / draws));
+  const { uniform } = seededRandom(seed);
+  for (let d = draws - 1; d > 0; d--) {
+    const other = Math.floor(uniform() * (d + 1));
+    [out[d], out[other]] = [out[other], out[d]];
   }
-  return sum;
-}
-
-/** SD of the log of the spread, from the curvature of the marginal on the grid. */
-function spreadError(values: readonly number[], sd: number): number {
-  const step = Math.log(LARGEST_SD / LEAST_SD) / SD_STEPS;
-  const k = Math.min(SD_STEPS - 1, Math.max(1, Math.round(Math.log(sd / LEAST_SD) / step)));
-  const curvature = (2 * values[k] - values[k - 1] - values[k + 1]) / step ** 2;
-  return curvature > 0 ? Math.min(1, 1 / Math.sqrt(curvature)) : 1;
-}
-
-/** Failures expected and shared out by year, at (a, v). */
-function shares({ years, sound, start, year, hazard, weight }: YearHazards, at: Float64Array) {
-  const expected = Float64Array.from(sound);
-  const failures = new Float64Array(years);
-  for (let k = 0; k + 1 < start.length; k++) {
-    let between = 0;
-    for (let e = start[k]; e < start[k + 1]; e++) between += Math.exp(at[year[e] + 1]) * hazard[e];
-    // Mean hazard gathered by a failure that lies within, over all of it.
-    const gathered = between < 1e-6 ? 0.5 : 1 / between - 1 / Math.expm1(between);
-    for (let e = start[k]; e < start[k + 1]; e++) {
-      failures[year[e]] += (weight[k] * Math.exp(at[year[e] + 1]) * hazard[e]) / between;
-      expected[year[e]] += weight[k] * hazard[e] * gathered;
-    }
-  }
-  return { expected, failures };
-}
-
-function yearEffects(
-  hazards: YearHazards,
-  { at, covariance }: Mode,
-  average: { expected: Float64Array },
-): YearEffect[] {
-  const { failures } = shares(hazards, at);
-  const size = hazards.years + 1;
-  return Array.from({ length: hazards.years }, (_, t) => ({
-    year: hazards.firstYear + t,
-    effect: at[t + 1],
-    standardError: covariance ? Math.sqrt(Math.max(0, covariance[(t + 1) * (size + 1)])) : 0,
-    expected: average.expected[t],
-    failures: failures[t],
-  })).filter(({ expected }) => expected >= LEAST_EXPECTED);
+  return out;
 }

@@ -5,6 +5,7 @@ import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { SEED } from './fit-network.ts';
+import { shocksOf } from './in-years.ts';
 import { knowledgeOf, type SealedSegment } from './knowledge.ts';
 import { firstFailuresOf, type SegmentOptions } from './model-forecasts.ts';
 import type { Network } from './network.ts';
@@ -40,6 +41,7 @@ export function networkBudget(inputs: PlannedInputs, progress: (share: number) =
     ...options,
     damageRule: model.damageRule,
     firstFailures: firstFailuresOf(inputs.firstFailures, planned),
+    yearShocks: shocksOf(model, options),
     planningYear,
     priceYear,
     escalationPerYear: settings.escalationPerYear,
@@ -95,7 +97,7 @@ function assumptions({ network, settings, segments, model }: PlannedInputs, pric
       : 'First failures rest on soundness and on the last damaged share of the seal in place.',
     'Every seal is resealed in the year it fails, like with like, and then ages again. Money and crews set no limit here.',
     `Unit costs are in ${settings.currency} of ${priceYear}, raised by ${percent(settings.escalationPerYear)} a year. The present value takes them as constant and discounts at a real ${percent(settings.discountRatePerYear)} a year.`,
-    'Intervals hold 80 % of outcomes: uncertainty of the model, shared by all segments, and chance of each segment.',
+    `Intervals hold 80 % of outcomes: uncertainty of the model${model.yearSd ? ' and years that are hard or easy on all seals, both' : ','} shared by all segments, and chance of each segment.`,
     `Left out: ${unsealed} segments without a seal in place or unsealed by policy, ${notPlanned} left alone on purpose.`,
     'A forecast is for planning. It is not a safety assessment and does not replace inspection or engineering judgement.',
   ];

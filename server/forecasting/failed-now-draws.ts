@@ -1,6 +1,7 @@
 import type { GroupingDraws } from '../../analytics/pooling/level-draws.ts';
 import { standardQuantile } from '../../analytics/survival/families.ts';
 import type { PlannedInputs } from './budget.ts';
+import { inYears } from './in-years.ts';
 import { modelForecasts } from './model-forecasts.ts';
 import type { StoredModel } from './stored-model.ts';
 
@@ -14,7 +15,7 @@ export const KEPT_DRAWS = 20;
 export function failedNowDraws(inputs: PlannedInputs, progress: (share: number) => void): Uint8Array {
   const { segments, model, options } = inputs;
   const few = modelOfDraws(model, spreadDraws(model));
-  const { firstFailures: first } = modelForecasts(segments, few, options);
+  const first = inYears(modelForecasts(segments, few, options).firstFailures, segments, few, options);
   const out = new Uint8Array(segments.length * KEPT_DRAWS);
   for (const [i, { inPlace }] of segments.entries()) {
     if (inPlace.observation.knownFailed) out.fill(byteOfChance(1), i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS);
@@ -53,9 +54,10 @@ function modelOfDraws(model: StoredModel, picked: readonly number[]): StoredMode
     for (const [to, d] of picked.entries()) out.set(from.subarray(d * width, (d + 1) * width), to * width);
     return out;
   };
-  const { draws, condition, levels } = model;
+  const { draws, condition, levels, yearSd } = model;
   return {
     ...model,
+    yearSd: yearSd && rows(yearSd, 1),
     draws: {
       ...draws,
       draws: picked.length,

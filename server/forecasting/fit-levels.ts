@@ -11,6 +11,7 @@ import type { Network } from './network.ts';
 export interface FittedLevels {
   /** null: too little on record to compare levels by. */ readonly choices: readonly GroupingChoice[] | null;
   /** Of the groupings that are used; none: forecasts are as without. */ readonly draws: readonly GroupingDraws[];
+  /** Their sum on each row of the fit, at the mode; null: none is used. */ readonly effectOfRow: Float64Array | null;
 }
 
 /** A fit, and how it is made again with lives in units of exp(effect), one effect for each row. */
@@ -45,7 +46,11 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
     way.fitWith(effectOfRows(data.lower.length, groupings, places, effects));
   const found = pooledLevels(data, groupings, prior, { first, fitAt });
   if (!found?.pooled)
-    return { fit: first, draws: way.drawsOf(first), levels: { choices: found?.choices ?? null, draws: [] } };
+    return {
+      fit: first,
+      draws: way.drawsOf(first),
+      levels: { choices: found?.choices ?? null, draws: [], effectOfRow: null },
+    };
   const { choices } = found;
   const { fit, quadratic, peak, effects, freedom } = found.pooled;
   const drawn = choices.flatMap(({ name, used, sd, logSdSe }, g) =>
@@ -57,7 +62,15 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
     ...{ quadratic, peak, effects, freedom, covariance: fit.life.covariance },
     ...{ groupings: drawn, seed: seed + 1 },
   });
-  return { fit, draws: made.draws, levels: { choices, draws: made.groupings } };
+  return {
+    fit,
+    draws: made.draws,
+    levels: {
+      choices,
+      draws: made.groupings,
+      effectOfRow: effectOfRows(data.lower.length, groupings, places, effects),
+    },
+  };
 }
 
 function drawnGrouping(

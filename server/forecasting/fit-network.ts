@@ -13,6 +13,7 @@ import type { Settings } from '../schemas/settings.ts';
 import type { Family } from '../schemas/words.ts';
 import { type FittedLevels, fitLevels, type LevelsFit, type Refittable } from './fit-levels.ts';
 import { fitOfAges, fitOfShares } from './fit-ways.ts';
+import { type FittedYears, fitYears } from './fit-years.ts';
 import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
 import { withoutCovariates } from './without-covariates.ts';
@@ -28,6 +29,8 @@ const MANY_SEALS = 50_000;
 const drawsFor = ({ rows }: Network): number => (rows.length > MANY_SEALS ? DRAWS_OF_MANY : DRAWS);
 /** One seed for all runs: the same records and settings give the same numbers. */
 export const SEED = 20_260_701;
+/** Of how much years differ; effects of levels have the one before. */
+const YEARS_SEED = SEED + 2;
 
 /** What a fit depends on besides the records. */
 export type FitSettings = Pick<
@@ -44,6 +47,7 @@ export interface FittedModel {
   readonly draws: PosteriorDraws;
   /** Effects of districts, facilities and lots; null: the settings say not to look, or there is nothing to look at. */
   readonly levels: FittedLevels | null;
+  /** How much calendar years differ. */ readonly years: FittedYears;
   /** What damaged shares tell; null where nothing was learnt from them because the settings say so or nothing is there. */
   readonly condition: FittedCondition | null;
   /** The fit of ages alone: `fit` itself unless damaged shares are used. */ readonly agesAlone: AftFit | null;
@@ -73,7 +77,7 @@ export function fitNetwork(network: Network, settings: FitSettings, threads: Sum
   return { family, design, priors, prior, ...made, fitSeconds: (performance.now() - began) / 1000 };
 }
 
-type FittedRows = Pick<FittedModel, 'fit' | 'draws' | 'levels' | 'condition' | 'agesAlone'>;
+type FittedRows = Pick<FittedModel, 'fit' | 'draws' | 'levels' | 'years' | 'condition' | 'agesAlone'>;
 
 interface Fitting {
   readonly settings: FitSettings;
@@ -84,14 +88,16 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
   const { family } = settings;
   if (network.rows.length === 0) {
     const draws = priorDraws(prior, family, { draws: DRAWS, seed: SEED });
-    return { fit: null, draws, levels: null, condition: null, agesAlone: null };
+    const years = fitYears(network, null, { draws: DRAWS, seed: YEARS_SEED });
+    return { fit: null, draws, levels: null, years, condition: null, agesAlone: null };
   }
   const data = aftData(network, design);
   const options = { family, prior, draws: drawsFor(network), seed: SEED, threads };
   if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
     const way = fitOfAges(data, options);
     const { fit, draws, levels } = withLevels(network, way, settings);
-    return { fit: fit.life, draws, levels, condition: null, agesAlone: way.first.life };
+    const years = yearsOf(network, data, fit.life, { draws, levels });
+    return { fit: fit.life, draws, levels, years, condition: null, agesAlone: way.first.life };
   }
   const lists = network.rows.map((row) => row.readings);
   const inspectors = inspectorNames(lists);
@@ -103,10 +109,19 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
     fit: fit.life,
     draws,
     levels,
+    years: yearsOf(network, data, fit.life, { draws, levels }),
     condition: { fit: fit.found, inspectors, growth, reading },
     agesAlone: way.first.found.used ? fitAft(data, { family, prior, threads }) : way.first.life,
   };
 }
+
+const yearsOf = (
+  network: Network,
+  data: AftData,
+  fit: AftFit,
+  { draws, levels }: Pick<FittedModel, 'draws' | 'levels'>,
+): FittedYears =>
+  fitYears(network, { data, fit, effectOfRow: levels?.effectOfRow ?? null }, { draws: draws.draws, seed: YEARS_SEED });
 
 /** The fit with its draws, and with effects of levels unless the settings say not to. */
 function withLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(

@@ -12,6 +12,7 @@ import type { Network } from './network.ts';
 import { poolingReport } from './pooling-report.ts';
 import type { StoredModel } from './stored-model.ts';
 import { BY_CHOICE } from './without-covariates.ts';
+import { yearsReport } from './years-report.ts';
 
 interface ReportParts {
   readonly network: Network;
@@ -45,6 +46,7 @@ export function modelReport({ network, fitted, model, settings, dataVersion }: R
     },
     condition: conditionReport(fitted, settings),
     pooling: poolingReport(network, fitted),
+    years: yearsReport(fitted.years),
     ...(fitted.agesAlone ? { agesAlone: agesAlone(fitted.agesAlone) } : {}),
     summary: summary(network, fitted, fit),
     fit,

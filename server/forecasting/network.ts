@@ -59,6 +59,7 @@ export interface Network {
     readonly observation: Observation;
     readonly readings: readonly ShareReading[];
     readonly groups: SealGroups;
+    /** Decimal year of the installation; NaN where it is not known to a year. */ readonly installedYear: number;
   }[];
   readonly damagePairs: DamagePair[];
   readonly facilityNames: Map<string, string>;
@@ -130,7 +131,8 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
     const readings = sealReadings(seal, observation, history.inspections, rules.inspectionMethod);
     if (observation.observation) {
       const groups = { district: segment.district, facilityId: segment.facilityId, lot: seal.lot };
-      network.rows.push({ covariates, observation: observation.observation, readings, groups });
+      const installedYear = decimalYear(seal);
+      network.rows.push({ covariates, observation: observation.observation, readings, groups, installedYear });
     }
     network.damagePairs.push(...damagePairs(observation.looks, settings.failureThresholdShare));
     if (observation.inPlace) inPlace = sealInPlace(seal, observation, { covariates, readings }, rules);
@@ -147,6 +149,15 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
     inPlace: segment.unsealedByPolicy ? null : inPlace,
   });
 }
+
+/** Day 0 of decimal years, so that a day is 1 / 365.25 of one. */
+const YEAR_2000 = '2000-01-01';
+
+/** See `installedYear` of `Network`. */
+export const decimalYear = (seal: Pick<Seal, 'installedFrom' | 'installedTo'>): number =>
+  daysBetween(seal.installedFrom, seal.installedTo) > 366
+    ? Number.NaN
+    : 2000 + daysBetween(YEAR_2000, installationDay(seal)) / DAYS_PER_YEAR;
 
 /** What is known of a seal in place on the planning date. */
 export function sealInPlace(

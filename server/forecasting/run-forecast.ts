@@ -69,7 +69,8 @@ export async function forecastAgain(
 }
 
 /** What is kept of a fit. */
-function storedModel({ family, design, priors, draws, levels, condition }: FittedModel, network: Network): StoredModel {
+function storedModel(fitted: FittedModel, network: Network): StoredModel {
+  const { family, design, priors, draws, levels, years, condition } = fitted;
   const damageRule = network.damagePairs.length > 0 ? estimateDamageRule(network.damagePairs) : DEFAULT_DAMAGE_RULE;
   return {
     family,
@@ -78,6 +79,7 @@ function storedModel({ family, design, priors, draws, levels, condition }: Fitte
     damageRule,
     priors,
     ...(levels && levels.draws.length > 0 ? { levels: levels.draws } : {}),
+    yearSd: years.sd,
     covariateSpread: covariateSpread(network, design),
     condition: condition?.growth
       ? { growth: condition.growth, reading: condition.reading, inspectors: condition.inspectors }

@@ -19,6 +19,8 @@ export interface StoredModel {
   readonly condition: StoredCondition | null;
   /** Effects of districts, facilities and lots, where the records show that they differ. */
   readonly levels?: readonly GroupingDraws[];
+  /** SD of the log of what a calendar year does to the hazard, one for each draw; models of older versions do not keep it. */
+  readonly yearSd?: Float64Array | null;
   /** Covariance of the covariate columns over the network, row-major; models of older versions do not keep it. */
   readonly covariateSpread?: Float64Array | null;
 }
@@ -42,6 +44,7 @@ interface StoredForm {
   damageRule: DamageRule;
   /** Absent from models of older versions, as the next. */ priors?: LifePriors;
   levels?: { name: string; levels: string[]; unknownLevels: number; ofSeal: boolean; sd: string; effects: string }[];
+  yearSd?: string | null;
   covariateSpread?: string | null;
   condition?: {
     exponent: string;
@@ -54,7 +57,7 @@ interface StoredForm {
 
 /** The model as bytes: JSON, with the draws bit for bit as base64. */
 export function encodeModel(model: StoredModel): Uint8Array {
-  const { family, design, draws, damageRule, priors, levels, condition, covariateSpread } = model;
+  const { family, design, draws, damageRule, priors, levels, condition, yearSd, covariateSpread } = model;
   const form: StoredForm = {
     family,
     classes: [...design.classes],
@@ -73,6 +76,7 @@ export function encodeModel(model: StoredModel): Uint8Array {
       sd: base64Of(sd),
       effects: base64Of(effects),
     })),
+    yearSd: yearSd ? base64Of(yearSd) : null,
     covariateSpread: covariateSpread ? base64Of(covariateSpread) : null,
     condition: condition && {
       exponent: base64Of(condition.growth.exponent),
@@ -107,6 +111,7 @@ export function decodeModel(bytes: Uint8Array): StoredModel {
       sd: floatsOf(sd),
       effects: new Float32Array(bytesOf(effects)),
     })),
+    yearSd: form.yearSd ? floatsOf(form.yearSd) : null,
     covariateSpread: form.covariateSpread ? floatsOf(form.covariateSpread) : null,
     condition: form.condition ? conditionOf(form.condition, form.draws) : null,
   };

@@ -1,6 +1,7 @@
 import { keyOfName } from '../../analytics/numeric/keyed-uniform.ts';
 import { drawFirstFailures } from '../../analytics/program/program-sample.ts';
 import { SEED } from '../forecasting/fit-network.ts';
+import { inYears } from '../forecasting/in-years.ts';
 import { type SealedSegment, sealedSegments } from '../forecasting/knowledge.ts';
 import { modelForecasts } from '../forecasting/model-forecasts.ts';
 import { readNetwork } from '../forecasting/network.ts';
@@ -25,6 +26,7 @@ export interface PlanningGround {
   readonly yearEnds: number;
   /** Age of each seal in place at the end of the planning year. */ readonly ageYears: Float64Array;
   readonly sample: GroundSample;
+  /** Draws have years that are hard or easy on all seals in place. */ readonly yearsDiffer: boolean;
   readonly leftOut: LeftOut;
 }
 
@@ -76,7 +78,8 @@ export async function readPlanningGround(
   const keys = Int32Array.from(segments, ({ id }) => keyOfName(id));
   const knownFailed = Uint8Array.from(segments, ({ inPlace }) => Number(inPlace.observation.knownFailed));
   const drawing = { keys, knownFailed, draws: model.draws.draws, years: lookAhead, seed: SEED };
-  const firstFailureYear = drawFirstFailures(drawing, firstFailures, (share) =>
+  const inItsYears = inYears(firstFailures, segments, model, options);
+  const firstFailureYear = drawFirstFailures(drawing, inItsYears, (share) =>
     progress(0.35 + 0.35 * share, 'Drawing when each seal fails'),
   );
   const { failedByYearEnd, yearEnds } = forecasts((share) => progress(0.7 + 0.3 * share, 'Forecasting each segment'));
@@ -90,6 +93,7 @@ export async function readPlanningGround(
     ...{ failedByYearEnd, yearEnds },
     ageYears: Float64Array.from(segments, ({ inPlace }) => inPlace.planningAgeYears + yearLeft),
     sample: { draws: model.draws.draws, seed: SEED, keys, firstFailureYear },
+    yearsDiffer: Boolean(model.yearSd),
     leftOut: {
       unsealed: network.segments.length - sealed.length,
       leftAlone: sealed.length - planned.length,

@@ -80,7 +80,12 @@ export function programReport(solved: Solved): Program {
     asked: askedWords(asked, facilityKinds),
     assumptions: assumptionWords({
       ...{ inputs: scenario.inputs, terms, currency, planningDate: ground.planningDate, leftOut: ground.leftOut },
-      ...{ modelVersion: ground.modelVersion, unpriced: input.unpriced, draws: outcome.draws.draws },
+      ...{
+        modelVersion: ground.modelVersion,
+        unpriced: input.unpriced,
+        draws: outcome.draws.draws,
+        yearsDiffer: ground.yearsDiffer,
+      },
     }),
     cautions: [...CAUTIONS],
   };

@@ -99,6 +99,7 @@ export interface AssumptionsAsked {
   readonly leftOut: LeftOut;
   readonly unpriced: number;
   readonly draws: number;
+  /** See `PlanningGround`. */ readonly yearsDiffer: boolean;
 }
 
 /** What the program takes for granted. */
@@ -111,7 +112,7 @@ export function assumptionWords(asked: AssumptionsAsked): string[] {
     `Prices are in ${currency} of ${terms.priceYear} and rise by ${percentWords(terms.escalationPerYear, 2)} a year. Costs are compared in constant money, discounted at a real ${percentWords(terms.discountRatePerYear, 2)} a year to ${first} (FHWA-SA-98-079).`,
     'The least cost counts work, mobilisation with traffic control once for each facility and year with any work, open failed joints, and what follows the horizon: each seal goes on to be resealed at its cheapest age for good.',
     `A failed joint left open costs what the scenario or the settings say, times the consequence weight of its segment. This is the least certain of all inputs: try others.`,
-    `Intervals hold 80 % of outcomes over ${asked.draws} draws: uncertainty of the model, luck of each seal, and prices of each class and year with a log standard deviation of ${percentWords(terms.priceLogSd)}. The same draws serve every scenario, so differences are differences of programs. The middle figure of a cost is at listed prices, so that figures add up and keep the budgets.`,
+    `Intervals hold 80 % of outcomes over ${asked.draws} draws: uncertainty of the model,${asked.yearsDiffer ? ' years that are hard or easy on all seals in place,' : ''} luck of each seal, and prices of each class and year with a log standard deviation of ${percentWords(terms.priceLogSd)}. The same draws serve every scenario, so differences are differences of programs. The middle figure of a cost is at listed prices, so that figures add up and keep the budgets.`,
     `Left out: ${count(leftOut.unsealed)} segments without a seal in place or unsealed by policy, ${count(leftOut.leftAlone)} left alone on purpose, ${count(leftOut.notInModel)} of a class that the model has not met.`,
     ...(unpriced > 0
       ? [

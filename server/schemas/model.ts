@@ -4,6 +4,7 @@ import { PoolingReportSchema, PoolingSettingSchema } from './pooling.ts';
 import { PriorsSchema } from './priors.ts';
 import { ConditionModelSchema } from './settings.ts';
 import { ClimateZoneSchema, FamilySchema, oneOf, SealantClassSchema } from './words.ts';
+import { YearsReportSchema } from './years.ts';
 
 export const FitStatusSchema = oneOf(
   ['ok', 'weak', 'no-events', 'separated', 'shape-at-boundary', 'nonconcave', 'max-iter', 'nonfinite'],
@@ -138,6 +139,7 @@ export const ModelReportSchema = Type.Object({
   ),
   condition: Type.Optional(ConditionReportSchema),
   pooling: Type.Optional(PoolingReportSchema),
+  years: Type.Optional(YearsReportSchema),
   agesAlone: Type.Optional(AgesAloneSchema),
   summary: Type.String({ description: 'The model in plain words' }),
   fit: FitReportSchema,

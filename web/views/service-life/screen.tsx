@@ -20,6 +20,7 @@ import { ModelSummary } from './model-summary.tsx';
 import { Pooling } from './pooling.tsx';
 import { PriorBeliefs } from './priors.tsx';
 import { ModelVersionList } from './versions.tsx';
+import { Years } from './years.tsx';
 import './service-life.css';
 
 /** The fitted service-life model in words and pictures. */
@@ -76,6 +77,7 @@ function Model({ report }: { report: ModelReport }) {
       {converged && <Effects report={report} />}
       {report.condition && <Condition condition={report.condition} />}
       {report.pooling && <Pooling pooling={report.pooling} />}
+      {report.years && <Years report={report.years} />}
       <DataUse rules={report.dataUse} />
       <FitSettings used={report.settingsUsed} />
       <FitNumbers report={report} />

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
 import { yearHazards } from '../../../../analytics/pooling/year-hazards.ts';
-import { yearSpread } from '../../../../analytics/pooling/year-spread.ts';
+import { spreadQuantile, yearSpread } from '../../../../analytics/pooling/year-spread.ts';
 import type { AftData } from '../../../../analytics/survival/aft.ts';
 import { fitAft } from '../../../../analytics/survival/fit-aft.ts';
 import { PRIOR } from './simulated-levels.ts';
@@ -58,7 +58,6 @@ function found(seed: number, rows: number, sd: number) {
   const fit = fitAft(data, { family: 'weibull', prior: PRIOR });
   const hazards = yearHazards(data, fit, { installed, effect: new Float64Array(rows) });
   const spread = yearSpread(hazards);
-  if (!spread) throw new Error('too little to tell');
   return { spread, multiplier, hazards };
 }
 
@@ -66,11 +65,14 @@ describe('years that differ', () => {
   const runs = Array.from({ length: 8 }, (_, k) => found(20 + k, 2500, 0.4));
 
   test('their spread is found again, within its error', () => {
-    expect(runs.every(({ spread }) => spread.used)).toBe(true);
-    const logs = runs.map(({ spread }) => Math.log(spread.sd / 0.4));
+    expect(runs.every(({ spread }) => spread.beyondChance)).toBe(true);
+    const logs = runs.map(({ spread }) => Math.log(spreadQuantile(spread, 0.5) / 0.4));
     const mean = logs.reduce((sum, log) => sum + log, 0) / logs.length;
-    // About 20 years tell: log sd is known to 1 / sqrt(2 x 20) = 0.16 from each, 0.06 from all, and the grid is 0.18 wide.
-    expect(Math.abs(mean)).toBeLessThan(0.25);
+    // About 20 years tell: log sd is known to 1 / sqrt(2 x 20) = 0.16 from each, 0.06 from all; the prior draws it in by 0.05.
+    expect(Math.abs(mean)).toBeLessThan(0.05 + 3 * 0.06);
+    // 80 % intervals miss three or more of eight once in five times, five or more once in a hundred.
+    const held = runs.filter(({ spread }) => spreadQuantile(spread, 0.1) < 0.4 && spreadQuantile(spread, 0.9) > 0.4);
+    expect(held.length).toBeGreaterThan(3);
   });
 
   test('bad years are told from good ones', () => {
@@ -99,22 +101,33 @@ describe('years that differ', () => {
   });
 });
 
-test('years that do not differ are left alone', () => {
+test('years that do not differ are found to differ little', () => {
   const runs = Array.from({ length: 10 }, (_, k) => found(60 + k, 1500, 0).spread);
   // At 5 %, three or more of ten would be seen once in a hundred times.
-  expect(runs.filter(({ used }) => used).length).toBeLessThan(3);
-  for (const { sd, used } of runs) if (!used) expect(sd).toBe(0);
+  expect(runs.filter(({ beyondChance }) => beyondChance).length).toBeLessThan(3);
+  // The prior alone has its median at 0.2; years that tell bring it down.
+  for (const run of runs) expect(spreadQuantile(run, 0.5)).toBeLessThan(0.15);
 });
 
-test('few years, or few failures, tell nothing', () => {
+test('few years, or few failures, leave what is believed before any data', () => {
   const { data, installed } = simulateYears(1, 60, 0.4);
   const fit = fitAft(data, { family: 'weibull', prior: PRIOR });
   const few = { ...data, upper: data.upper.map(() => Number.POSITIVE_INFINITY) };
-  expect(yearSpread(yearHazards(few, fit, { installed, effect: new Float64Array(60) }))).toBeNull();
-  const short = installed.map(() => 2024.9);
-  expect(yearSpread(yearHazards(data, fit, { installed: short, effect: new Float64Array(60) }))?.used ?? false).toBe(
-    false,
-  );
+  const unknown = installed.map(() => Number.NaN);
+  for (const [rows, dates] of [
+    [few, installed],
+    [data, unknown],
+  ] as const) {
+    const spread = yearSpread(yearHazards(rows, fit, { installed: dates, effect: new Float64Array(60) }));
+    expect(spread.told).toBe(false);
+    // Quartiles of |N(0, 0.3²)|: 0.3 times 0.3186, 0.6745 and 1.1503 (tables of the normal distribution).
+    for (const [share, z] of [
+      [0.25, 0.3186],
+      [0.5, 0.6745],
+      [0.75, 1.1503],
+    ])
+      expect(Math.abs(spreadQuantile(spread, share) / (0.3 * z) - 1)).toBeLessThan(0.03);
+  }
 });
 
 test('hazard is cut at the turn of the year: what a row gathers adds up to its own', () => {

@@ -4,7 +4,7 @@ import { daysBetween, observeSegment } from '../../../../analytics/survival/obse
 import { type FittedModel, fitNetwork } from '../../../../server/forecasting/fit-network.ts';
 import { knowledgeOf, type SealedSegment } from '../../../../server/forecasting/knowledge.ts';
 import { modelForecasts } from '../../../../server/forecasting/model-forecasts.ts';
-import { DAYS_PER_YEAR, type Network, sealInPlace } from '../../../../server/forecasting/network.ts';
+import { DAYS_PER_YEAR, decimalYear, type Network, sealInPlace } from '../../../../server/forecasting/network.ts';
 import type { Seal } from '../../../../server/schemas/seal.ts';
 import { DEFAULT_SETTINGS } from '../../../../server/store/sqlite/settings.ts';
 import type { DemoAgency, TrueSeal } from '../../data-demo/demo-agency.ts';
@@ -101,7 +101,8 @@ export function networkOf({ histories, covariates, truths }: DemoAgency) {
         covariates: covariates[next],
         readings: sealReadings(seal, observed, records.inspections, rules.inspectionMethod),
       };
-      if (observed.observation) rows.push({ ...known, observation: observed.observation, groups });
+      if (observed.observation)
+        rows.push({ ...known, observation: observed.observation, groups, installedYear: decimalYear(seal) });
       if (observed.inPlace) {
         const place = { id: records.segmentId, district, facilityId: facility };
         placed.push({ ...place, inPlace: sealInPlace(seal, observed, known, rules) } as SealedSegment);

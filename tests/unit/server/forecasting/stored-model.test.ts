@@ -52,7 +52,7 @@ describe('a stored model', () => {
     expect(found.draws.paretoK).toBeNaN();
   });
 
-  test('keeps how damage grows bit for bit, and the spread of covariates', () => {
+  test('keeps how damage grows and years differ bit for bit, and the spread of covariates', () => {
     const growth = {
       exponent: Float64Array.of(2.3, 1 / 3),
       readingSd: Float64Array.of(0.1 + 0.2, 5e-324),
@@ -61,7 +61,12 @@ describe('a stored model', () => {
     };
     const condition = { growth, reading: readingModel(0.1), inspectors: ['A', 'B', 'É'] };
     const covariateSpread = Float64Array.of(1, 0.1 + 0.2, 0.3, 1);
-    const written = { ...model(new Float64Array(8), Float64Array.of(1, 2)), condition, covariateSpread };
+    const written = {
+      ...model(new Float64Array(8), Float64Array.of(1, 2)),
+      condition,
+      covariateSpread,
+      yearSd: Float64Array.of(1 / 3, 0.1 + 0.2),
+    };
     expect(decodeModel(encodeModel(written))).toEqual(written);
   });
 
@@ -80,9 +85,9 @@ describe('a stored model', () => {
 
   test('of an older version has neither, and forecasts by the threshold as it did', () => {
     const form = JSON.parse(Buffer.from(encodeModel(model(new Float64Array(4), Float64Array.of(1)))).toString());
-    const { condition: _c, covariateSpread: _s, priors: _p, levels: _l, ...older } = form;
+    const { condition: _c, covariateSpread: _s, priors: _p, levels: _l, yearSd: _y, ...older } = form;
     const found = decodeModel(Buffer.from(JSON.stringify(older)));
-    expect([found.condition, found.covariateSpread]).toEqual([null, null]);
+    expect([found.condition, found.covariateSpread, found.yearSd]).toEqual([null, null, null]);
     expect([found.priors, found.levels]).toEqual([undefined, undefined]);
   });
 

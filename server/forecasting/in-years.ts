@@ -1,0 +1,31 @@
+import type { FirstFailures } from '../../analytics/forecast/first-failures.ts';
+import { withYears, type YearShocks, yearShocks } from '../../analytics/forecast/year-shocks.ts';
+import { SEED } from './fit-network.ts';
+import type { SealedSegment } from './knowledge.ts';
+import type { SegmentOptions } from './model-forecasts.ts';
+import type { StoredModel } from './stored-model.ts';
+
+const SHOCKS_SEED = SEED + 3;
+
+/** Years that are hard or easy on all seals alike, under each draw of a model; null: it is of a version that knows none. */
+export const shocksOf = (
+  { yearSd }: Pick<StoredModel, 'yearSd'>,
+  { horizonYears }: Pick<SegmentOptions, 'horizonYears'>,
+): YearShocks | null => (yearSd ? yearShocks(yearSd, { horizonYears, seed: SHOCKS_SEED }) : null);
+
+/** First failures that share what years do. For totals: a segment's own chances are the same without. */
+export function inYears(
+  first: FirstFailures,
+  segments: readonly SealedSegment[],
+  model: Pick<StoredModel, 'yearSd'>,
+  options: SegmentOptions,
+): FirstFailures {
+  const shocks = shocksOf(model, options);
+  if (!shocks) return first;
+  const years = (of: (segment: SealedSegment) => number) => Float64Array.from(segments, of);
+  const lastSeen = {
+    soundAgeYears: years(({ inPlace }) => inPlace.soundAgeYears),
+    planningAgeYears: years(({ inPlace }) => inPlace.planningAgeYears),
+  };
+  return withYears(first, lastSeen, shocks, options);
+}
