@@ -59,7 +59,7 @@ export interface Network {
     readonly observation: Observation;
     readonly readings: readonly ShareReading[];
     readonly groups: SealGroups;
-    /** Decimal year of the installation; NaN where it is not known to a year. */ readonly installedYear: number;
+    /** Decimal year of the installation; NaN where it is not known to a month. */ readonly installedYear: number;
   }[];
   readonly damagePairs: DamagePair[];
   readonly facilityNames: Map<string, string>;
@@ -152,10 +152,14 @@ function addSegment(network: Network, history: SegmentHistory, settings: Setting
 
 /** Day 0 of decimal years, so that a day is 1 / 365.25 of one. */
 const YEAR_2000 = '2000-01-01';
+const DAYS_PER_MONTH = 31;
 
-/** See `installedYear` of `Network`. */
+/**
+ * See `installedYear` of `Network`. Bounds on the age of a seal whose installation is known less well reach beyond the days of
+ * its looks, and would move its failure into years in which nobody looked.
+ */
 export const decimalYear = (seal: Pick<Seal, 'installedFrom' | 'installedTo'>): number =>
-  daysBetween(seal.installedFrom, seal.installedTo) > 366
+  daysBetween(seal.installedFrom, seal.installedTo) > DAYS_PER_MONTH
     ? Number.NaN
     : 2000 + daysBetween(YEAR_2000, installationDay(seal)) / DAYS_PER_YEAR;
 
