@@ -20,7 +20,8 @@ export function yearsReport({ spread }: FittedYears): YearsReport {
   const factor = { median: at(0.5), lower: at(0.1), upper: at(0.9) };
   return {
     ...{ told, beyondChance, factor, gain, leastGain: LEAST_GAIN, failures: Math.round(spread.failures) },
-    sentence: `${howMuch(spread, factor)} ${IN_INTERVALS}`,
+    sentence: howMuch(spread, factor),
+    inIntervals: IN_INTERVALS,
     years: spread.years.map(calendarYear),
   };
 }
@@ -37,15 +38,15 @@ const calendarYear = ({ year, effect, standardError, expected, failures }: YearE
 });
 
 const IN_INTERVALS =
-  'Intervals of totals include it: in each draw a year is as hard or easy on every seal, so what falls due, budgets and programs are less certain than the luck of single seals would make them. The interval of a single segment has it in already, since lives were fitted over years of every kind.';
+  'Intervals of totals include it: in each draw a year is as hard or easy on every seal, so what has failed by now, what falls due, budgets and programs are less certain than the luck of single seals would make them. The interval of a single segment has it in already, since lives were fitted over years of every kind.';
 
 function howMuch({ told, beyondChance, failures, years, gain }: YearSpread, factor: Interval): string {
-  const counted = `${Math.round(failures).toLocaleString('en')} failures of seals whose installation is known to the month, in ${years.length} years`;
   const spread = `a factor of ${factor.median.toFixed(2)} (one standard deviation; 80 % interval ${factor.lower.toFixed(2)} to ${factor.upper.toFixed(2)})`;
+  const known = `${Math.round(failures).toLocaleString('en')} failures of seals whose installation is known to the month`;
   if (!told)
-    return `Too little is on record to tell good years from bad ones (${counted}; ${LEAST_YEAR_FAILURES} failures in ${LEAST_YEARS} years are needed). Failure rates are taken to differ from year to year by ${spread}: an assumption without a source, wide enough for winters that differ.`;
-  const gained = `from ${counted}, ${years[0]?.year} to ${years[years.length - 1]?.year}; twice the gain in log marginal likelihood is ${gain.toFixed(1)}, and ${LEAST_GAIN.toFixed(1)} would be beyond chance`;
+    return `Too little is on record to tell good years from bad ones: ${known} in ${years.length} years, and ${LEAST_YEAR_FAILURES} in ${LEAST_YEARS} are needed. Failure rates are taken to differ from year to year by ${spread}: an assumption without a source, wide enough for winters that differ.`;
+  const from = `${known}, in ${years.length} years, ${years[0].year} to ${years[years.length - 1].year}; twice the gain in log marginal likelihood is ${gain.toFixed(1)}, and ${LEAST_GAIN.toFixed(1)} would be beyond chance`;
   return beyondChance
-    ? `Failure rates of calendar years differ by ${spread} (${gained}).`
-    : `Calendar years differ no more than chance would make them (${gained}). That leaves room for ${spread} in failure rates.`;
+    ? `Failure rates of calendar years differ by ${spread}: ${from}.`
+    : `Calendar years differ no more than chance would make them, which leaves room for ${spread} in failure rates: ${from}.`;
 }

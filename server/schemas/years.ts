@@ -25,7 +25,8 @@ export const YearsReportSchema = Type.Object({
   gain: Type.Number({ description: 'Twice the gain in log marginal likelihood from letting years differ' }),
   leastGain: Type.Number({ description: 'Years differ beyond chance from this gain up' }),
   failures: Type.Integer({ description: 'Failures within known bounds that years were compared by' }),
-  sentence: Type.String(),
+  sentence: Type.String({ description: 'How much years differ, from what' }),
+  inIntervals: Type.String({ description: 'Which intervals have it in them' }),
   years: Type.Array(CalendarYearSchema, { description: 'Years in which an average year would have had a failure' }),
 });
 export type YearsReport = Static<typeof YearsReportSchema>;

@@ -26,9 +26,10 @@ export function Pooling({ pooling }: { pooling: PoolingReport }) {
               { key: 'name', head: 'Compared', cell: ({ name }) => GROUPING_LABELS[name] },
               {
                 key: 'factor',
-                head: 'Lives differ by a factor of (80 %)',
+                head: 'Factor of life (80 %)',
                 numeric: true,
-                cell: ({ factor }) => (factor ? formatInterval(factor, 2) : 'none beyond chance'),
+                cell: ({ factor, levels }) =>
+                  factor ? formatInterval(factor, 2) : levels < 2 ? 'nothing to compare' : 'none beyond chance',
               },
               { key: 'used', head: 'In forecasts', cell: (grouping) => (grouping.used ? 'used' : 'not used') },
               {
@@ -44,11 +45,6 @@ export function Pooling({ pooling }: { pooling: PoolingReport }) {
                 numeric: true,
                 cell: ({ unknownSeals }) => formatNumber(unknownSeals),
               },
-              {
-                key: 'words',
-                head: 'In words',
-                cell: (grouping) => <span className="words">{grouping.sentence}</span>,
-              },
             ]}
           />
           {groupings
@@ -57,9 +53,9 @@ export function Pooling({ pooling }: { pooling: PoolingReport }) {
               <Ends key={grouping.name} grouping={grouping} />
             ))}
           <p className="small soft">
-            A factor is that of one standard deviation among levels, beyond class and covariates. The gain is twice that
-            in log marginal likelihood. Effects are drawn in to 1 where records are thin; curves and medians above are
-            for the average place and lot.{' '}
+            The factor is how far lives of levels lie apart: one standard deviation, beyond class and covariates. The
+            gain is twice that in log marginal likelihood. Effects are drawn in to 1 where records are thin; curves and
+            medians above are for the average place and lot.{' '}
             <Link href={screenAddress('/odd-ones', new URLSearchParams())}>Odd ones</Link> says which stand out by
             themselves.
           </p>

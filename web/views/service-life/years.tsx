@@ -9,7 +9,7 @@ import { yearsChart } from './years-chart.ts';
 
 /** How much calendar years differ, from how many, and that intervals of totals have it in them. */
 export function Years({ report }: { report: YearsReport }) {
-  const { told, beyondChance, sentence, years } = report;
+  const { told, beyondChance, sentence, inIntervals, years } = report;
   const badge = told ? (beyondChance ? 'differ beyond chance' : 'no more than chance') : 'assumed';
   return (
     <section className="card stack" aria-labelledby="years-title">
@@ -18,6 +18,7 @@ export function Years({ report }: { report: YearsReport }) {
         <span className={`badge ${beyondChance ? 'accent' : ''}`}>{badge}</span>
       </div>
       <p className="model-sentence">{sentence}</p>
+      <p className="words">{inIntervals}</p>
       {told && <YearFigure years={years} />}
     </section>
   );
@@ -50,14 +51,14 @@ function YearFigure({ years }: { years: readonly CalendarYear[] }) {
             { key: 'year', head: 'Year', cell: ({ year }) => String(year) },
             {
               key: 'ratio',
-              head: 'Failure rate, times the average (80 %)',
+              head: 'Times the average (80 %)',
               numeric: true,
               cell: ({ rateRatio }) => formatInterval(rateRatio, 2),
             },
             { key: 'failures', head: 'Failures', numeric: true, cell: ({ failures }) => formatNumber(failures, 1) },
             {
               key: 'expected',
-              head: 'Expected of an average year',
+              head: 'Expected on average',
               numeric: true,
               cell: ({ expected }) => formatNumber(expected, 1),
             },
