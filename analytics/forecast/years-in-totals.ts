@@ -3,7 +3,7 @@ import { isOneIn } from '../numeric/one-in-many.ts';
 import { type LastSeen, ShockedFailures, sharedHazard, unseenYears, type YearShocks } from './year-shocks.ts';
 
 /** Segments of a group that stand for all of it: the ratio of two sums over the same ones varies little between them. */
-const MOST_SEGMENTS = 100;
+const MOST_SEGMENTS = 32;
 const LEAST_SURVIVAL = 1e-300;
 /** What falls due of less than this is what rounding left. */
 const LEAST_LENGTH_M = 1e-6;

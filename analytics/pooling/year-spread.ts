@@ -31,7 +31,7 @@ export const LEAST_YEAR_FAILURES = 20;
 export const PRIOR_SD_SCALE = 0.3;
 const LEAST_SD = 0.003;
 const LARGEST_SD = 1.2;
-const SD_STEPS = 36;
+const SD_STEPS = 28;
 
 /**
  * How much calendar years differ: every seal's hazard in year t is exp(a + v_t) times that of the fit, v_t N(0, sd²), with a

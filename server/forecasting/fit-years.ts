@@ -17,7 +17,7 @@ export interface YearRows {
 }
 
 /** So many rows tell years apart as well as years ever can: what is left is that years are few. */
-const ROWS_ENOUGH = 20_000;
+const ROWS_ENOUGH = 12_000;
 const NO_HAZARDS = {
   ...{ firstYear: 0, years: 0, sound: new Float64Array(0), start: Int32Array.of(0), year: new Int32Array(0) },
   ...{ hazard: new Float64Array(0), weight: new Float64Array(0) },
