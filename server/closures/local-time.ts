@@ -29,6 +29,9 @@ export const isLocalTime = (local: string): boolean => {
   }
 };
 
+/** YYYY-MM of a civil minute. */
+export const monthOf = (minute: number): string => isoDay(Math.floor(minute / MINUTES_PER_DAY)).slice(0, 7);
+
 /** First minute of an ISO day. */
 export const dayStart = (isoDate: string): number => dayNumber(isoDate) * MINUTES_PER_DAY;
 

@@ -13,6 +13,7 @@ export interface HeadGround {
   readonly ground: ClosureGround;
   readonly packed: PackedSchedule;
   readonly chances: ToldChances;
+  /** By facility, in words. */ readonly changes: ReadonlyMap<string, string>;
   /** All of the schedule, kept ones too. */ readonly closures: readonly ClosureDraft[];
   readonly scenarioName: string;
   readonly planningDate: string;
@@ -80,7 +81,7 @@ function totalsOf(closures: readonly ClosureDraft[], unplaced: ScheduleHead['unp
   };
 }
 
-function unplacedAnswer({ ground, packed }: HeadGround): ScheduleHead['unplaced'] {
+function unplacedAnswer({ ground, packed, changes }: HeadGround): ScheduleHead['unplaced'] {
   const blocks = new Map(ground.problem.blocks.map((block) => [block.id, block]));
   return packed.unplaced.flatMap(({ blockId, pieceIds, lengthM, rule, reason }) => {
     const block = blocks.get(blockId);
@@ -89,7 +90,16 @@ function unplacedAnswer({ ground, packed }: HeadGround): ScheduleHead['unplaced'
     const segmentIds = block.pieces.filter(({ id }) => wanted.has(id)).map(({ segmentId }) => segmentId);
     const facilityName = ground.facilities.get(block.facilityId)?.name ?? block.facilityId;
     const facility = { facilityId: block.facilityId, facilityName };
-    return [{ ...facility, segmentIds: [...new Set(segmentIds)], lengthM, rule, reason, change: null }];
+    return [
+      {
+        ...facility,
+        segmentIds: [...new Set(segmentIds)],
+        lengthM,
+        rule,
+        reason,
+        change: changes.get(block.facilityId) ?? null,
+      },
+    ];
   });
 }
 

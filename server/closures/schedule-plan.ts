@@ -10,11 +10,12 @@ import { closureConflicts } from './closure-conflicts.ts';
 import { type ClosureDraft, closureDocument, documentGround } from './closure-document.ts';
 import { type ClosureGround, isFixed, readClosureGround } from './closure-problem.ts';
 import { withIdentities } from './event-identity.ts';
+import { fittingChanges } from './fitting-changes.ts';
 import { type ChanceEffort, scheduleChances } from './schedule-chances.ts';
 import { percentWords, scheduleHead } from './schedule-head.ts';
 import { readMadeFrom } from './stored-plan.ts';
 
-const AT = { read: 0, pack: 0.2, chance: 0.85, write: 0.95 } as const;
+const AT = { read: 0, pack: 0.2, change: 0.8, chance: 0.85, write: 0.95 } as const;
 /** Others may go on editing meanwhile; after so many times somebody must look. */
 const MOST_TRIES = 3;
 
@@ -55,12 +56,15 @@ async function madeSchedule(
   const settled = before.filter(({ cancelled }) => !cancelled).map(({ closure }) => closure);
   const ground = await readClosureGround(store, plan.rules, { planningDate, before: settled });
   if (context.cancelled()) throw new TaskCancelled();
+  const stopped = keepingStop(context);
   const packed = await packClosures(ground.problem, {
     onProgress: (progress) => tellPacking(progress, context),
-    cancelled: () => context.cancelled(),
+    cancelled: stopped,
   });
-  const stopped = context.cancelled();
-  if (stopped) context.keep();
+  const changes = fittingChanges(ground, packed, (share) => {
+    context.progress(AT.change + (AT.chance - AT.change) * share, 'Looking for what would make the rest fit');
+    return stopped();
+  });
   const at = documentGround(ground);
   const made = packed.closures.map((closure) => closureDocument(closure, at));
   const kept = settled.filter((closure) => isFixed(closure) || closure.state === 'lost');
@@ -74,6 +78,7 @@ async function madeSchedule(
       plan,
       ground,
       packed,
+      changes,
       chances: chances.all,
       closures: drafts,
       scenarioName: scenario?.name ?? '',
@@ -94,20 +99,35 @@ const byTime = (a: ClosureDraft, b: ClosureDraft): number =>
 function tellPacking({ stage, spentShare, placedShare, costGapShare }: PackingProgress, context: TaskContext): void {
   const doing = { 'first-schedule': 'Placing work', improving: 'Improving', proving: 'Proving' }[stage];
   const bound = costGapShare === null ? '' : `, at most ${percentWords(costGapShare)} above the least cost`;
-  const share = AT.pack + (AT.chance - AT.pack) * Math.min(1, spentShare);
+  const share = AT.pack + (AT.change - AT.pack) * Math.min(1, spentShare);
   context.progress(share, `${doing}: ${percentWords(placedShare)} of the work placed${bound}`);
+}
+
+/** Whether somebody asked to stop: from then on the best so far is finished and kept, unless they ask again. */
+function keepingStop(context: TaskContext): () => boolean {
+  let heard = false;
+  return () => {
+    if (!context.cancelled()) return heard;
+    if (heard) throw new TaskCancelled();
+    context.keep();
+    heard = true;
+    return true;
+  };
 }
 
 /** Draws where somebody has stopped the work and waits for what there is. */
 const FEW_DRAWS = 200;
 
-const chanceEffort = (context: TaskContext, stopped: boolean): ChanceEffort => ({
-  ...(stopped ? { draws: FEW_DRAWS } : {}),
-  stop: (share) => {
-    context.progress(AT.chance + (AT.write - AT.chance) * share, 'Drawing pace and weather');
-    return context.cancelled();
-  },
-});
+function chanceEffort(context: TaskContext, stopped: () => boolean): ChanceEffort {
+  const before = stopped();
+  return {
+    ...(before ? { draws: FEW_DRAWS } : {}),
+    stop: (share) => {
+      context.progress(AT.chance + (AT.write - AT.chance) * share, 'Drawing pace and weather');
+      return stopped() && !before;
+    },
+  };
+}
 
 /** What was locked or moved by hand tells which rules it breaks beside the new closures. */
 function withConflicts(

@@ -167,6 +167,29 @@ describe('a schedule', () => {
     expect(unplaced.every(({ rule }) => rule === 'no-window')).toBe(true);
   });
 
+  test('with too few nights says what would make the rest fit, and it does', async () => {
+    const [mondays] = sampleRules().windows;
+    const few = [{ ...mondays, weekdays: ['monday' as const], to: '2027-05-16' }];
+    const id = await planned({ windows: few });
+    await schedulePlan(id, quietly(server));
+    const { unplaced } = await scheduleOf(id);
+    expect(unplaced.length).toBeGreaterThan(0);
+    for (const { change } of unplaced)
+      expect(change).toMatch(/^[A-Z][a-z]+ more nights? in May, on days that the rules leave out\.$/);
+    const more = await planned({ windows: [{ ...few[0], weekdays: mondays.weekdays }] });
+    await schedulePlan(more, quietly(server));
+    expect((await scheduleOf(more)).unplaced).toEqual([]);
+    const late = await planned({
+      windows: few.map((window) => ({ ...window, weekdays: mondays.weekdays, to: '2027-05-09' })),
+    });
+    await schedulePlan(late, quietly(server));
+    for (const { change } of (await scheduleOf(late)).unplaced) expect(change).toBe('Windows longer by one hour.');
+    const longer = few.map((window) => ({ ...window, weekdays: mondays.weekdays, to: '2027-05-09', lengthHours: 7 }));
+    const roomy = await planned({ windows: longer });
+    await schedulePlan(roomy, quietly(server));
+    expect((await scheduleOf(roomy)).unplaced).toEqual([]);
+  });
+
   test('changed while it is made is made again, so that the change is not lost', async () => {
     const id = await planned();
     const context = quietly(server);
