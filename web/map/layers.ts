@@ -2,6 +2,7 @@ import type { FilterSpecification, LayerSpecification, StyleSpecification } from
 import type { PlaceNames } from '../state/place-names.ts';
 import { OFF_SCALE } from './colour-scale.ts';
 import { IS_UNSEALED, isDistressed, lineColour, type Paint } from './expressions.ts';
+import { PAIR_PLACES, type PairPaint, pairLayers, pairSources } from './pair-layers.ts';
 import { GROUND, type Ground } from './palette.ts';
 import { LOCAL_FONT, runLabels, segmentLabels } from './place-labels.ts';
 import { PICKED_PROGRAM_LAYERS, type ProgramPaint, programLayers } from './program-layers.ts';
@@ -15,6 +16,7 @@ const BASE_MAP = 'base-map';
 
 /** Layers that answer to the pointer. */
 export const PICKED_LAYERS = [
+  PAIR_PLACES,
   'segments-sound',
   'segments-distressed',
   'segments-unsealed',
@@ -33,6 +35,7 @@ export interface StyleWants {
   readonly baseMapUrl: string | null;
   readonly paint: Paint;
   /** Draws the work of a program in place of due years and failures. */ readonly program?: ProgramPaint;
+  /** A graph of facilities over the joints, in place of their own names. */ readonly pairs?: PairPaint;
   readonly selectedId: string | null;
   /** By facility id, for labels. */ readonly placeNames: Readonly<Record<string, PlaceNames>>;
 }
@@ -49,6 +52,7 @@ export function mapStyle(wants: StyleWants): StyleSpecification {
         [BASE_MAP]: { type: 'raster', tiles: [wants.baseMapUrl], tileSize: 256, attribution: 'Base map as configured' },
       }),
       ...(wants.tilesUrl && { [JOINTS]: { type: 'vector', tiles: [wants.tilesUrl], minzoom: 0, maxzoom: 16 } }),
+      ...(wants.pairs && pairData(wants.pairs)),
     },
     layers: [
       { id: 'sea', type: 'background', paint: { 'background-color': ground.sea } },
@@ -61,9 +65,15 @@ export function mapStyle(wants: StyleWants): StyleSpecification {
       },
       ...(wants.baseMapUrl ? [{ id: 'base-map', type: 'raster', source: BASE_MAP } as const] : [stateNames(ground)]),
       ...(wants.tilesUrl ? jointLayers(wants) : []),
+      ...(wants.pairs ? pairLayers(wants.pairs) : []),
     ],
   };
 }
+
+const pairData = (pairs: PairPaint): StyleSpecification['sources'] =>
+  Object.fromEntries(
+    Object.entries(pairSources(pairs)).map(([name, data]) => [name, { type: 'geojson', data } as const]),
+  );
 
 function stateNames(ground: Ground): LayerSpecification {
   return {
@@ -81,6 +91,7 @@ function jointLayers(wants: StyleWants): LayerSpecification[] {
   const drawn = wants.program
     ? programLayers(wants.program, JOINTS)
     : [...lines('runs', wants.paint), ...lines('segments', wants.paint)];
+  if (wants.pairs) return drawn;
   return [...drawn, ...selection(wants), runLabels(labels), segmentLabels(labels)];
 }
 

@@ -20,12 +20,28 @@ interface Props extends Pick<MapEvents, 'onRest' | 'onPick' | 'onHover'> {
   readonly seeks: boolean;
   readonly seekGeometry: LineGeometry | null;
   /** A legend lies over part of the map. */ readonly legendOver?: boolean;
+  /** A press on a run goes closer until its segments are drawn; else it is told like any other. */
+  readonly opensRuns?: boolean;
+  /** What the scene's box holds, on the button that goes back to it. */ readonly homeLabel?: string;
   readonly children: (goTo: (box: Box) => void, map: { readonly current: JointMap | null }) => ReactNode;
 }
 
 /** Where the map hangs in the page: makes it once, then tells it what changed. */
 export function MapPlace(props: Props) {
-  const { scene, units, camera, seeks, seekGeometry, legendOver = true, children, onRest, onPick, onHover } = props;
+  const {
+    scene,
+    units,
+    camera,
+    seeks,
+    seekGeometry,
+    legendOver = true,
+    children,
+    opensRuns = true,
+    homeLabel = 'Whole network',
+    onRest,
+    onPick,
+    onHover,
+  } = props;
   const place = useRef<HTMLDivElement>(null);
   const map = useRef<JointMap | null>(null);
   const [trouble, setTrouble] = useState<string | null>(null);
@@ -34,7 +50,7 @@ export function MapPlace(props: Props) {
   const closer = (box: Box) => map.current?.fit(box, { minZoom: SEGMENT_ZOOM + 0.3, maxZoom: 15 });
   const pick = (feature: PickedFeature | null) => {
     // A run is many segments: choosing one goes closer until its segments are drawn.
-    if (feature?.kind === 'run') closer(feature.box);
+    if (feature?.kind === 'run' && opensRuns) closer(feature.box);
     else onPick(feature);
   };
   const events = useRef<MapEvents>({ onRest, onPick: pick, onHover, onTrouble: setTrouble });
@@ -84,7 +100,7 @@ export function MapPlace(props: Props) {
       )}
       {children(closer, map)}
       <button type="button" className="button map-home" onClick={() => map.current?.fit(scene.box)}>
-        Whole network
+        {homeLabel}
       </button>
     </>
   );

@@ -2,26 +2,21 @@ import { useQuery } from '@tanstack/react-query';
 import { useMemo, useState } from 'react';
 import { tileUrl } from '../../api/summary.ts';
 import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
-import { fetchOutline, NO_OUTLINE, namePoints } from '../../map/outline.ts';
+import { NO_OUTLINE } from '../../map/outline.ts';
 import { type PlaceNames, placeNames } from '../../state/place-names.ts';
 import { yearOffset } from '../../state/view.ts';
 import { LazySegmentPanel } from '../card/lazy-panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
 import { useTheme, useUnits } from '../shared/preferences.ts';
-import {
-  boundsQuery,
-  facilitiesQuery,
-  modelQuery,
-  segmentCardQuery,
-  settingsQuery,
-  versionQuery,
-} from '../shared/queries.ts';
+import { boundsQuery, facilitiesQuery, segmentCardQuery, settingsQuery, versionQuery } from '../shared/queries.ts';
 import { Empty, Failure, Loading } from '../shared/states.tsx';
 import { Link, useFilter, useView } from '../shared/url.tsx';
 import { HoverNote } from './hover-note.tsx';
 import { InViewList } from './in-view-list.tsx';
 import { MapControls } from './map-controls.tsx';
 import { MapPlace, type MapScene } from './map-place.tsx';
+import { outlineQuery } from './outline-query.ts';
+import { usePlanningYear } from './use-planning-year.ts';
 import './map.css';
 
 /** The network on a map, with its legend, what is in view as a list, and the card of the chosen segment. */
@@ -77,14 +72,7 @@ function NetworkMap({
   const theme = useTheme();
   const planningYear = usePlanningYear();
   const names = usePlaceNames();
-  const outline = useQuery({
-    queryKey: ['outline'],
-    queryFn: async ({ signal }) => {
-      const states = await fetchOutline(signal);
-      return { states, names: namePoints(states) };
-    },
-    staleTime: Number.POSITIVE_INFINITY,
-  });
+  const outline = useQuery(outlineQuery);
   const card = useQuery({ ...segmentCardQuery(view.segmentId ?? ''), enabled: view.segmentId !== null });
   const [inView, setInView] = useState<readonly PickedFeature[] | null>(null);
   const [hovered, setHovered] = useState<{ feature: PickedFeature; x: number; y: number } | null>(null);
@@ -169,12 +157,6 @@ function NetworkMap({
       )}
     </div>
   );
-}
-
-/** The year that forecasts start in; before the first forecast, this year. */
-function usePlanningYear(): number {
-  const { data } = useQuery(modelQuery);
-  return data ? Number(data.planningDate.slice(0, 4)) : new Date().getFullYear();
 }
 
 function usePlaceNames(): Readonly<Record<string, PlaceNames>> {

@@ -72,14 +72,30 @@ export function SetupFrame({
 export const Overtaken = <Draft,>({ what, state }: { what: string; state: DraftState<Draft> }) => (
   <Banner kind="caution">
     <strong>{what} was changed elsewhere since you began to type.</strong>
-    <button type="button" className="button" onClick={state.forget}>
-      Show it as it is now
-    </button>
-    <button type="button" className="button" onClick={state.carryOn}>
-      Put mine over it
-    </button>
+    <OvertakenChoices state={state} />
   </Banner>
 );
+
+export function OvertakenChoices<Draft>({ state, onDone }: { state: DraftState<Draft>; onDone?: () => void }) {
+  const choice = (words: string, act: () => void) => (
+    <button
+      type="button"
+      className="button"
+      onClick={() => {
+        act();
+        onDone?.();
+      }}
+    >
+      {words}
+    </button>
+  );
+  return (
+    <>
+      {choice('Show it as it is now', state.forget)}
+      {choice('Put mine over it', state.carryOn)}
+    </>
+  );
+}
 
 export const SaveProblems = ({ error, others }: { error: unknown; others: readonly string[] }) =>
   error === null ? null : (

@@ -1,13 +1,177 @@
-import type { ClosurePlan } from '../../../../server/schemas/closures.ts';
+import { useMutation, useQuery } from '@tanstack/react-query';
+import { useMemo, useState } from 'react';
+import type { ClosureRules } from '../../../../server/schemas/closure-rules.ts';
+import type { ClosureClash, ClosureDefaults, ClosurePlan } from '../../../../server/schemas/closures.ts';
+import type { Facility } from '../../../../server/schemas/facility.ts';
+import { editClosurePlan, startSchedule } from '../../../api/closures.ts';
+import { ApiProblem } from '../../../api/request.ts';
+import { type RulesDraft, withRules } from '../../../state/closure-rules-draft.ts';
+import { placeRulesProblems, rulesProblems } from '../../../state/closure-rules-read.ts';
+import { rulesInWords } from '../../../state/closure-rules-words.ts';
+import type { FieldProblems } from '../../../state/scenario-read.ts';
+import { useStartJob } from '../../data/use-jobs.ts';
+import type { DraftState } from '../../shared/kept-drafts.ts';
+import { facilitiesQuery } from '../../shared/queries.ts';
+import { Overtaken, OvertakenChoices, SaveProblems, SetupFrame } from '../../shared/setup-frame.tsx';
+import { Answered } from '../../shared/states.tsx';
+import { ClashNote } from '../clash-note.tsx';
+import { closureDefaultsQuery } from '../closure-queries.ts';
+import { usePlanNews, useReadAgain } from '../use-plan-news.ts';
+import './closure-setup.css';
+import { RULE_GROUPS, ruleGroupOf } from './rule-groups.ts';
+import type { RulesProps } from './rules-props.ts';
+import { useRulesDraft } from './use-rules-draft.ts';
 
-/** The rules of the operation that a plan keeps. */
+/** All rules of a plan: in words, typed, checked and saved. */
 export function ClosureSetup({ plan }: { plan: ClosurePlan }) {
+  const defaults = useQuery(closureDefaultsQuery(plan.rules.scenarioId, plan.rules.year));
+  const facilities = useQuery(facilitiesQuery);
   return (
-    <section className="card stack">
-      <h2>Set up</h2>
-      <p>
-        {plan.name} schedules the work of {plan.rules.year}.
+    <Answered query={defaults} what="the defaults">
+      {(data) => (
+        <Answered query={facilities} what="the facilities">
+          {(list) => <RulesForm key={plan.id} plan={plan} defaults={data} facilities={list} />}
+        </Answered>
+      )}
+    </Answered>
+  );
+}
+
+interface FormProps {
+  readonly plan: ClosurePlan;
+  readonly defaults: ClosureDefaults;
+  readonly facilities: readonly Facility[];
+}
+
+function RulesForm({ plan, defaults, facilities }: FormProps) {
+  const state = useRulesDraft(plan);
+  const { draft, touched } = state;
+  const { rules } = draft;
+  const typed = rulesProblems(draft);
+  const save = useSave(plan, state);
+  const problems: FieldProblems = { ...save.refused, ...typed };
+  const mend = Object.keys(typed).length > 0;
+  const names = useMemo(() => new Map(facilities.map(({ id, name }) => [id, name])), [facilities]);
+  const nameOf = (id: string) => names.get(id) ?? id;
+  const inPlan = useMemo(() => facilitiesInPlan(rules, defaults, facilities), [rules, defaults, facilities]);
+  const put = (next: RulesDraft) => state.change(next);
+  const fields: RulesProps = {
+    ...{ draft, put, problems, defaults, facilities, inPlan, nameOf },
+    set: (part) => put(withRules(draft, part)),
+  };
+  return (
+    <div className="stack">
+      <InWords {...fields} />
+      <SetupFrame
+        legend={`Rules of ${plan.name}`}
+        groups={RULE_GROUPS.map(({ id, title, Fields }) => ({
+          ...{ id, title },
+          faults: Object.keys(problems).filter((place) => ruleGroupOf(place) === id).length,
+          fields: <Fields {...fields} />,
+        }))}
+        notices={
+          save.clash ? (
+            <ClashNote clash={save.clash} kept="Nothing of yours is lost: it is still in the form below.">
+              <OvertakenChoices state={state} onDone={save.settle} />
+            </ClashNote>
+          ) : (
+            state.overtaken && <Overtaken what="This plan" state={state} />
+          )
+        }
+        foot={
+          <>
+            <SaveProblems error={save.error} others={save.others} />
+            <div className="row">
+              <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
+                Save
+              </button>
+              <button
+                type="button"
+                className="button primary"
+                disabled={mend || save.isPending || state.overtaken}
+                onClick={() => save.run(rules, true)}
+              >
+                {touched ? 'Save and make the schedule' : 'Make the schedule'}
+              </button>
+              {touched && (
+                <button type="button" className="button quiet" onClick={state.forget}>
+                  Undo changes
+                </button>
+              )}
+              <span className="small soft" role="status">
+                {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
+              </span>
+            </div>
+          </>
+        }
+        onSubmit={() => {
+          if (!mend) save.run(rules, false);
+        }}
+      />
+    </div>
+  );
+}
+
+/** What the rules say, on one look. */
+function InWords({ draft, defaults, nameOf }: RulesProps) {
+  const gate = defaults.gates.find(({ profile }) => profile === draft.rules.gateProfile)?.words ?? '';
+  const sentences = rulesInWords(draft.rules, { nameOf, gate, units: draft.units });
+  return (
+    <section className="card stack" aria-labelledby="rules-in-words">
+      <h2 id="rules-in-words">The rules in words</h2>
+      <p className="rules-in-words">{sentences.join(' ')}</p>
+      <p className="small soft">
+        Every rule below starts from a default with its reason: change what differs at your place. The operator’s own
+        procedure and the authority’s notice govern.
       </p>
     </section>
   );
+}
+
+/** Facilities with work that take part, and those that the rules name. */
+function facilitiesInPlan(
+  { facilityIds, exclusions, safetyAreas }: ClosureRules,
+  { worksOfYear }: ClosureDefaults,
+  facilities: readonly Facility[],
+): Facility[] {
+  const ids = new Set([
+    ...(facilityIds.length > 0 ? facilityIds : worksOfYear.map(({ facilityId }) => facilityId)),
+    ...exclusions.flatMap((pair) => pair.facilityIds),
+    ...safetyAreas.flatMap(({ facilityId, needsClosed }) => [facilityId, needsClosed]),
+  ]);
+  return facilities.filter(({ id }) => ids.has(id));
+}
+
+/** Saves the rules, then makes the schedule if asked to. The server's refusals go beside their fields. */
+function useSave(plan: ClosurePlan, state: DraftState<RulesDraft>) {
+  const tell = usePlanNews();
+  const readAgain = useReadAgain();
+  const [clash, setClash] = useState<ClosureClash | null>(null);
+  const [sent, setSent] = useState<ClosureRules | null>(null);
+  const start = useStartJob(startSchedule);
+  const edit = useMutation({ mutationFn: (rules: ClosureRules) => editClosurePlan(plan, { rules }) });
+  const errors = edit.error instanceof ApiProblem ? edit.error.errors : [];
+  const { problems: refused, others } = placeRulesProblems(errors, sent ?? plan.rules);
+  return {
+    ...{ refused, others, clash },
+    error: edit.error ?? start.error,
+    isPending: edit.isPending || start.isPending,
+    settle: () => setClash(null),
+    run: (rules: ClosureRules, make: boolean) => {
+      if (!state.touched) return start.mutate(plan.id);
+      setSent(rules);
+      edit.mutate(rules, {
+        onSuccess: (edited) => {
+          if (edited.kind === 'clash') {
+            setClash(edited.clash);
+            void readAgain(plan.id);
+            return;
+          }
+          tell(edited.value);
+          state.forget();
+          if (make) start.mutate(plan.id);
+        },
+      });
+    },
+  };
 }

@@ -4,11 +4,12 @@ import type { Program } from '../../../../server/schemas/program.ts';
 import { programTileUrl } from '../../../api/scenarios.ts';
 import type { PickedFeature } from '../../../map/features.ts';
 import type { JointMap } from '../../../map/joint-map.ts';
-import { fetchOutline, NO_OUTLINE, namePoints } from '../../../map/outline.ts';
+import { NO_OUTLINE } from '../../../map/outline.ts';
 import { formatCount, formatLength } from '../../../state/format.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import { workYears } from '../../../state/work-years.ts';
 import { MapPlace, type MapScene } from '../../map/map-place.tsx';
+import { outlineQuery } from '../../map/outline-query.ts';
 import { useTheme, useUnits } from '../../shared/preferences.ts';
 import { boundsQuery, facilitiesQuery, segmentCardQuery, settingsQuery, versionQuery } from '../../shared/queries.ts';
 import { Loading } from '../../shared/states.tsx';
@@ -28,14 +29,7 @@ export function ProgramMap({ program, mode, year, handle }: Props) {
   const { data: version } = useQuery(versionQuery);
   const { data: settings } = useQuery(settingsQuery);
   const { data: facilities } = useQuery(facilitiesQuery);
-  const { data: outline } = useQuery({
-    queryKey: ['outline'],
-    queryFn: async ({ signal }) => {
-      const states = await fetchOutline(signal);
-      return { states, names: namePoints(states) };
-    },
-    staleTime: Number.POSITIVE_INFINITY,
-  });
+  const { data: outline } = useQuery(outlineQuery);
   const [{ segmentId, camera }, setMapView] = useView();
   const card = useQuery({ ...segmentCardQuery(segmentId ?? ''), enabled: segmentId !== null });
   const [hovered, setHovered] = useState<{ feature: PickedFeature; x: number; y: number } | null>(null);

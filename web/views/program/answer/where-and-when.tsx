@@ -13,6 +13,7 @@ import { useUnits } from '../../shared/preferences.ts';
 import { saveBlob, saveFile } from '../../shared/save-file.ts';
 import { Failure, Loading } from '../../shared/states.tsx';
 import { useView } from '../../shared/url.tsx';
+import { useNear } from '../../shared/use-near.ts';
 import { VirtualTable } from '../../shared/virtual-table.tsx';
 import { useProgramView } from '../use-program-view.ts';
 import {
@@ -24,7 +25,6 @@ import {
   type WorkColumn,
 } from '../work/work-columns.tsx';
 import { fetchAllWork, workPagesQuery } from '../work/work-queries.ts';
-import { useNear } from './use-near.ts';
 import { WorkKey } from './work-key.tsx';
 
 /** The map library is fetched when the map is near, not before the figures are read. */

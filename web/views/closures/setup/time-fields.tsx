@@ -1,0 +1,125 @@
+import { kindAt, ownNumber, withOwnNumber } from '../../../state/closure-rules-draft.ts';
+import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
+import { DataTable } from '../../shared/data-table.tsx';
+import { CellNumber, Reasons } from '../../shared/form-fields.tsx';
+import { NumberAt } from './rule-inputs.tsx';
+import type { RulesProps } from './rules-props.ts';
+
+/** Time that a closure costs before and after the work, and waits in between. */
+export function TimeFields(props: RulesProps) {
+  const { draft, set, defaults } = props;
+  const { openJoints, washAfterSawing } = draft.rules;
+  return (
+    <>
+      <div className="setup-numbers">
+        <NumberAt {...props} place="setUpMinutes" label="Set up, minutes a closure" />
+        <NumberAt {...props} place="clearAwayMinutes" label="Clear away, minutes a closure" />
+        <NumberAt {...props} place="wastageFactor" label="Sealant wasted, %" />
+      </div>
+      <fieldset className="setup-question">
+        <legend className="label">A joint that is opened</legend>
+        {OPEN_JOINTS.map(({ value, name, words }) => (
+          <label key={value} className="choice-card">
+            <input
+              type="radio"
+              name="open-joints"
+              checked={openJoints === value}
+              onChange={() => set({ openJoints: value })}
+            />
+            <span>
+              <strong>{name}</strong>
+              <span className="small soft">{words}</span>
+            </span>
+          </label>
+        ))}
+      </fieldset>
+      <p className="small">
+        Either way a prepared face (blasted and blown) is sealed on the same day, and concrete younger than{' '}
+        {defaults.concreteAgeDays} days is not sealed (common practice).
+      </p>
+      <Reasons defaults={defaults} fields={['openJoints']} />
+      <div className="setup-numbers">
+        <div className="field">
+          <label className="check">
+            <input
+              type="checkbox"
+              checked={washAfterSawing}
+              onChange={({ target }) => set({ washAfterSawing: target.checked })}
+            />
+            Sawn joints are washed
+          </label>
+          <span className="hint">{defaults.reasons.find(({ field }) => field === 'washAfterSawing')?.sentence}</span>
+        </div>
+        {washAfterSawing && <NumberAt {...props} place="dryingHours" label="Drying after washing, hours" />}
+      </div>
+      <details>
+        <summary>Time to opening by sealant class</summary>
+        <OpeningTable {...props} />
+        <Reasons defaults={defaults} fields={['openingMinutes']} />
+      </details>
+    </>
+  );
+}
+
+const OPEN_JOINTS = [
+  {
+    value: 'same-closure',
+    name: 'is sealed before traffic returns',
+    words: 'One closure holds all operations of a joint.',
+  },
+  {
+    value: 'may-stay-open',
+    name: 'may stay open to traffic',
+    words: 'Sawn in one closure, prepared and sealed in a later one. Loose material in an open joint is a hazard.',
+  },
+] as const;
+
+function OpeningTable({ draft, put, problems, defaults }: RulesProps) {
+  const { rules, units } = draft;
+  return (
+    <DataTable
+      caption="Minutes from the last metre sealed until traffic may run"
+      rows={defaults.openings}
+      rowKey={({ sealantClass }) => sealantClass}
+      columns={[
+        {
+          key: 'class',
+          head: 'Sealant class',
+          cell: ({ sealantClass }) => labelOf(SEALANT_CLASS_LABELS, sealantClass),
+        },
+        {
+          key: 'minutes',
+          head: 'Minutes',
+          cell: ({ sealantClass, minutes }) => {
+            const own = ownNumber(rules, 'openingMinutes', sealantClass);
+            const place = `openingMinutes.${sealantClass}`;
+            return (
+              <span className="rate-cell">
+                <CellNumber
+                  place={place}
+                  label={`Minutes to opening: ${labelOf(SEALANT_CLASS_LABELS, sealantClass)}`}
+                  problems={problems}
+                  value={draft.texts[place] ?? kindAt(place, units).show(own ?? minutes)}
+                  onChange={(text) =>
+                    put(withOwnNumber(draft, { list: 'openingMinutes', key: sealantClass, usual: minutes }, text))
+                  }
+                />
+                {own !== null && <span className="badge accent">yours</span>}
+              </span>
+            );
+          },
+        },
+        { key: 'usual', head: 'Default', numeric: true, cell: ({ minutes }) => minutes },
+        {
+          key: 'mark',
+          head: 'Rests on',
+          cell: ({ mark, source }) => (
+            <span className="rate-source">
+              <span className="badge">{mark}</span> <span className="small soft">{source}</span>
+            </span>
+          ),
+        },
+      ]}
+    />
+  );
+}
