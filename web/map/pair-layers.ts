@@ -66,11 +66,19 @@ export function pairLayers({ chosenId, theme }: PairPaint): LayerSpecification[]
     layout: { 'line-cap': PAIR_LINES[kind].dash ? 'butt' : 'round' },
     paint: {
       'line-color': PAIR_LINES[kind].colour[theme],
-      'line-width': 3.5,
+      'line-width': 5,
       ...(PAIR_LINES[kind].dash && { 'line-dasharray': [...PAIR_LINES[kind].dash] }),
     },
   });
   return [
+    // An edge crosses the joints of its own facilities: the ground shows on both sides of it.
+    {
+      id: `${PAIR_EDGES}-casing`,
+      type: 'line',
+      source: PAIR_EDGES,
+      layout: { 'line-cap': 'round' },
+      paint: { 'line-color': ground.land, 'line-width': 10 },
+    },
     edge('excludes'),
     edge('needs'),
     {

@@ -8,6 +8,7 @@ import { ApiProblem } from '../../../api/request.ts';
 import { type RulesDraft, withRules } from '../../../state/closure-rules-draft.ts';
 import { placeRulesProblems, rulesProblems } from '../../../state/closure-rules-read.ts';
 import { rulesInWords } from '../../../state/closure-rules-words.ts';
+import { placeNames } from '../../../state/place-names.ts';
 import type { FieldProblems } from '../../../state/scenario-read.ts';
 import { useStartJob } from '../../data/use-jobs.ts';
 import type { DraftState } from '../../shared/kept-drafts.ts';
@@ -51,16 +52,16 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
   const save = useSave(plan, state);
   const problems: FieldProblems = { ...save.refused, ...typed };
   const mend = Object.keys(typed).length > 0;
-  const names = useMemo(() => new Map(facilities.map(({ id, name }) => [id, name])), [facilities]);
-  const nameOf = (id: string) => names.get(id) ?? id;
   const inPlan = useMemo(() => facilitiesInPlan(rules, defaults, facilities), [rules, defaults, facilities]);
+  const names = useMemo(() => shortNames(inPlan, facilities), [inPlan, facilities]);
+  const nameOf = (id: string) => names.get(id) ?? id;
   const put = (next: RulesDraft) => state.change(next);
   const fields: RulesProps = {
     ...{ draft, put, problems, defaults, facilities, inPlan, nameOf },
     set: (part) => put(withRules(draft, part)),
   };
   return (
-    <div className="stack">
+    <div className="stack closure-rules">
       <InWords {...fields} />
       <SetupFrame
         legend={`Rules of ${plan.name}`}
@@ -125,6 +126,19 @@ function InWords({ draft, defaults, nameOf }: RulesProps) {
         procedure and the authority’s notice govern.
       </p>
     </section>
+  );
+}
+
+/** "Runway A" where the plan has one airport; the whole name where two facilities would be called alike. */
+function shortNames(inPlan: readonly Facility[], facilities: readonly Facility[]): Map<string, string> {
+  const near = placeNames(facilities);
+  const used = new Map<string, number>();
+  for (const { id } of inPlan) used.set(near[id].near, (used.get(near[id].near) ?? 0) + 1);
+  return new Map(
+    facilities.map(({ id, name }) => [
+      id,
+      used.get(near[id].near) === 1 && inPlan.some((each) => each.id === id) ? near[id].near : name,
+    ]),
   );
 }
 

@@ -150,7 +150,7 @@ function Teams(props: CrewProps) {
                 <th scope="row">Machines side by side</th>
                 {crew.teams.map((_, team) => (
                   // biome-ignore lint/suspicious/noArrayIndexKey: teams are known by their number
-                  <td key={team}>
+                  <td key={team} className="team-machines">
                     <CellNumberAt
                       {...props}
                       place={`${place}.${team}.machines`}

@@ -6,6 +6,7 @@ import { labelOf } from '../../../state/words.ts';
 import { DataTable } from '../../shared/data-table.tsx';
 import { CellNumber, Reasons } from '../../shared/form-fields.tsx';
 import { Banner } from '../../shared/states.tsx';
+import { RestsOn } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
 
 /** Operations in order, as the seal that is there makes them, and how fast each goes. */
@@ -92,11 +93,7 @@ function RateTable({ draft, put, problems, defaults }: RulesProps) {
         {
           key: 'mark',
           head: 'Rests on',
-          cell: ({ mark, source }) => (
-            <span className="rate-source">
-              <span className="badge">{mark}</span> <span className="small soft">{source}</span>
-            </span>
-          ),
+          cell: RestsOn,
         },
       ]}
     />

@@ -4,7 +4,7 @@ import { fetchFacilityPlaces } from '../../../api/facilities.ts';
 import { tileUrl } from '../../../api/summary.ts';
 import type { Box } from '../../../map/joint-map.ts';
 import { NO_OUTLINE } from '../../../map/outline.ts';
-import { PAIR_LINES, type PairPaint } from '../../../map/pair-layers.ts';
+import type { PairPaint } from '../../../map/pair-layers.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import '../../map/map.css';
 import { MapPlace, type MapScene } from '../../map/map-place.tsx';
@@ -16,7 +16,8 @@ import { Loading } from '../../shared/states.tsx';
 import type { RulesProps } from './rules-props.ts';
 
 /** Room around the middles of facilities, degrees: a long runway reaches about this far from its own. */
-const ROOM_DEGREES = 0.014;
+const ROOM_LON = 0.014;
+const ROOM_LAT = 0.008;
 
 /** The facilities of the plan on the map, with an edge between those that depend on one another. */
 export function PairMap({
@@ -95,7 +96,7 @@ export function PairMap({
         onPick={(feature) => onChoose(feature?.facilityId ?? null)}
         onHover={(feature, point) => setHovered(feature && { name: nameOf(feature.facilityId), ...point })}
       >
-        {() => <PairKey theme={theme} />}
+        {() => null}
       </MapPlace>
       {hovered && (
         <div className="hover-note" style={{ left: hovered.x, top: hovered.y }} aria-hidden="true">
@@ -103,34 +104,6 @@ export function PairMap({
         </div>
       )}
     </>
-  );
-}
-
-const KEY_WORDS: Readonly<Record<keyof typeof PAIR_LINES, string>> = {
-  excludes: 'never closed together',
-  needs: 'work on one needs the other closed',
-};
-
-function PairKey({ theme }: Pick<PairPaint, 'theme'>) {
-  return (
-    <div className="pair-key small" aria-hidden="true">
-      {(Object.keys(KEY_WORDS) as (keyof typeof PAIR_LINES)[]).map((kind) => (
-        <span key={kind}>
-          <svg width="28" height="6" role="presentation">
-            <line
-              x1="0"
-              x2="28"
-              y1="3"
-              y2="3"
-              strokeWidth="3.5"
-              stroke={PAIR_LINES[kind].colour[theme]}
-              strokeDasharray={PAIR_LINES[kind].dash?.map((part) => part * 3.5).join(' ')}
-            />
-          </svg>
-          {KEY_WORDS[kind]}
-        </span>
-      ))}
-    </div>
   );
 }
 
@@ -142,9 +115,9 @@ function boxAround({ places, edges }: PairPaint): Box | null {
   if (shown.length === 0) return null;
   const [lons, lats] = [shown.map(({ lon }) => lon), shown.map(({ lat }) => lat)];
   return [
-    Math.min(...lons) - ROOM_DEGREES,
-    Math.min(...lats) - ROOM_DEGREES,
-    Math.max(...lons) + ROOM_DEGREES,
-    Math.max(...lats) + ROOM_DEGREES,
+    Math.min(...lons) - ROOM_LON,
+    Math.min(...lats) - ROOM_LAT,
+    Math.max(...lons) + ROOM_LON,
+    Math.max(...lats) + ROOM_LAT,
   ];
 }

@@ -213,3 +213,11 @@ export function Ticks<W extends string>({
     </fieldset>
   );
 }
+
+/** What a default rests on: its mark, then its source. */
+export const RestsOn = ({ mark, source }: { readonly mark: string; readonly source: string }) => (
+  <span className="rate-source">
+    <span className="badge">{mark}</span>{' '}
+    <span className="small soft">{source.startsWith(`${mark}, `) ? source.slice(mark.length + 2) : source}</span>
+  </span>
+);

@@ -2,7 +2,7 @@ import { kindAt, ownNumber, withOwnNumber } from '../../../state/closure-rules-d
 import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
 import { DataTable } from '../../shared/data-table.tsx';
 import { CellNumber, Reasons } from '../../shared/form-fields.tsx';
-import { NumberAt } from './rule-inputs.tsx';
+import { NumberAt, RestsOn } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
 
 /** Time that a closure costs before and after the work, and waits in between. */
@@ -113,11 +113,7 @@ function OpeningTable({ draft, put, problems, defaults }: RulesProps) {
         {
           key: 'mark',
           head: 'Rests on',
-          cell: ({ mark, source }) => (
-            <span className="rate-source">
-              <span className="badge">{mark}</span> <span className="small soft">{source}</span>
-            </span>
-          ),
+          cell: RestsOn,
         },
       ]}
     />

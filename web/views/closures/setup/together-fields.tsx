@@ -5,6 +5,7 @@ import { Field } from '../../shared/controls.tsx';
 import { Reasons, withRow } from '../../shared/form-fields.tsx';
 import { Loading } from '../../shared/states.tsx';
 import { useNear } from '../../shared/use-near.ts';
+import { PairKey } from './pair-key.tsx';
 import { CellInput, FacilityOptions, RemoveButton } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
 import { SafetyFields } from './safety-fields.tsx';
@@ -49,12 +50,15 @@ export function TogetherFields(props: RulesProps) {
         directions of a highway. Press two facilities on the map to join them, or use the form beside it.
       </p>
       <div className="pair-parts">
-        <div className="map-stage pair-map" ref={place}>
-          {near && (
-            <Suspense fallback={<Loading what="the map" />}>
-              <PairMap {...props} chosenId={first} onChoose={choose} />
-            </Suspense>
-          )}
+        <div className="stack setup-part">
+          <div className="map-stage pair-map" ref={place}>
+            {near && (
+              <Suspense fallback={<Loading what="the map" />}>
+                <PairMap {...props} chosenId={first} onChoose={choose} />
+              </Suspense>
+            )}
+          </div>
+          <PairKey />
         </div>
         <div className="stack">
           <PairTable {...props} />
@@ -85,9 +89,6 @@ function PairTable({ draft, put, set, problems, nameOf }: RulesProps) {
           <tr>
             <th scope="col">Never together</th>
             <th scope="col">Why</th>
-            <th scope="col">
-              <span className="unseen">Remove</span>
-            </th>
           </tr>
         </thead>
         <tbody>
@@ -110,8 +111,6 @@ function PairTable({ draft, put, set, problems, nameOf }: RulesProps) {
                     value={reason}
                     onChange={(text) => set({ exclusions: withRow(exclusions, index, { reason: text }) })}
                   />
-                </td>
-                <td>
                   <RemoveButton
                     what={`the pair ${pair}`}
                     onClick={() => put(withoutRowAt(draft, 'exclusions', index))}

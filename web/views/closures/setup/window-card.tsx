@@ -50,8 +50,10 @@ export function WindowCard(props: Props) {
         problem={problems[`${place}.weekdays`]}
         onChange={(weekdays) => change({ weekdays })}
       />
-      <Hours {...props} />
-      <Season {...props} />
+      <div className="rule-hours">
+        <Hours {...props} />
+        <Season {...props} />
+      </div>
       <details>
         <summary>Shifts in a long window</summary>
         <div className="setup-numbers">
@@ -81,7 +83,7 @@ const MOST_DAYS = 28;
 function Hours({ window, index, change, problems }: Props) {
   const end = windowEnd(window);
   return (
-    <div className="setup-numbers">
+    <>
       <LabelledInput
         label="Closes at"
         type="time"
@@ -101,7 +103,7 @@ function Hours({ window, index, change, problems }: Props) {
           if (clock !== '') change({ lengthHours: hoursUntil(window.startsAt, { ...end, clock }) });
         }}
       />
-      <Field label="on">
+      <Field label="Opens on">
         {(control) => (
           <select
             {...control}
@@ -120,14 +122,14 @@ function Hours({ window, index, change, problems }: Props) {
           </select>
         )}
       </Field>
-    </div>
+    </>
   );
 }
 
 function Season({ window, index, change, problems, draft }: Props) {
   const { year } = draft.rules;
   return (
-    <div className="setup-numbers">
+    <>
       <LabelledInput
         label="Season from"
         type="date"
@@ -136,31 +138,42 @@ function Season({ window, index, change, problems, draft }: Props) {
         onChange={(from) => change({ from })}
       />
       <LabelledInput
-        label="Last day on which it may start"
+        label="Last start on"
         type="date"
         value={window.to}
         problem={problems[`windows.${index}.to`]}
         onChange={(to) => change({ to })}
       />
-      <div className="row rule-seasons">
-        <button
-          type="button"
-          className="button quiet"
-          onClick={() => change({ from: `${year}-01-01`, to: `${year}-12-31` })}
-        >
-          Whole year
-        </button>
-        <button
-          type="button"
-          className="button quiet"
-          onClick={() => change({ from: `${year}-04-01`, to: `${year}-10-31` })}
-        >
-          April to October
-        </button>
-      </div>
-    </div>
+      <Field label="Season">
+        {(control) => (
+          <select
+            {...control}
+            className="select"
+            value={seasonOf(window, year)}
+            onChange={({ target }) => {
+              const season = SEASONS.find(({ name }) => name === target.value);
+              if (season) change({ from: `${year}-${season.from}`, to: `${year}-${season.to}` });
+            }}
+          >
+            {SEASONS.map(({ name }) => (
+              <option key={name}>{name}</option>
+            ))}
+            <option value="">These days</option>
+          </select>
+        )}
+      </Field>
+    </>
   );
 }
+
+const SEASONS = [
+  { name: 'The whole year', from: '01-01', to: '12-31' },
+  { name: 'April to October', from: '04-01', to: '10-31' },
+  { name: 'May to September', from: '05-01', to: '09-30' },
+] as const;
+
+const seasonOf = ({ from, to }: WindowRule, year: number): string =>
+  SEASONS.find((season) => from === `${year}-${season.from}` && to === `${year}-${season.to}`)?.name ?? '';
 
 /** Every facility, kinds of facilities, some by name, or both. */
 function Scope({ window, index, change, problems, facilities, inPlan, nameOf }: Props) {
