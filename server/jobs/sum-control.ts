@@ -25,6 +25,24 @@ export interface SumRequest extends SharedSums {
   readonly input: unknown;
 }
 
+/** Tells the thread that waits for this one's chunk that it will not come. */
+export function failSum(control: Int32Array): void {
+  Atomics.store(control, FAILED, 1);
+  Atomics.add(control, DONE, 1);
+  Atomics.notify(control, DONE);
+}
+
+/** Waits until every chunk is summed. @returns false: the other thread failed, or kept its chunk for too long */
+export function allSummed(control: Int32Array, chunks: number, longestChunkMs: number): boolean {
+  for (;;) {
+    const done = Atomics.load(control, DONE);
+    // Read after: a thread that fails says so before it counts its chunk.
+    if (Atomics.load(control, FAILED) === 1) return false;
+    if (done >= chunks) return true;
+    if (Atomics.wait(control, DONE, done, longestChunkMs) === 'timed-out') return false;
+  }
+}
+
 /** Sums chunks that nobody has taken yet, until none is left. @returns how many it took */
 export function takeChunks({ chunks, sumLength, sumChunk }: ChunkKernel, { control, point, sums }: SharedSums): number {
   for (let taken = 0; ; taken++) {

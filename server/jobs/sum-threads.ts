@@ -1,11 +1,17 @@
 import { availableParallelism } from 'node:os';
-import { MessageChannel, type MessagePort, Worker } from 'node:worker_threads';
-import { type ChunkKernel, type ChunkSums, ONE_THREAD, type SumThreads } from '../../analytics/numeric/chunk-sums.ts';
+import { MessageChannel, Worker } from 'node:worker_threads';
 import {
+  type ChunkKernel,
+  type ChunkSums,
+  chunkSumsOf,
+  ONE_THREAD,
+  type SumThreads,
+} from '../../analytics/numeric/chunk-sums.ts';
+import {
+  allSummed,
   CLOSED,
   CONTROL_LENGTH,
   DONE,
-  FAILED,
   HELPED,
   NEXT,
   ROUND,
@@ -18,64 +24,92 @@ import {
 /** A second thread takes about 50 ms to start and some more to share the rows: as long as a few steps of a fit of so many. */
 const LEAST_WORK = 200_000;
 
-/** A chunk takes milliseconds. */
-const LONGEST_CHUNK_MS = 120_000;
+/** A chunk takes milliseconds, on a busy machine some hundred. */
+const LONGEST_CHUNK_MS = 5000;
 
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')
   ? new URL('../../dist/server/jobs/sum-worker.js', import.meta.url)
   : new URL('./sum-worker.js', import.meta.url);
 
+export interface SecondThreadOptions {
+  /** Less than this is summed by one thread. */ readonly leastWork?: number;
+  /** Told, at the end of each fit that was shared, how many chunks the second thread summed. */
+  readonly helped?: (chunks: number) => void;
+  readonly workerUrl?: URL;
+  /** A second thread that keeps a chunk for longer is given up. */ readonly longestChunkMs?: number;
+}
+
 /**
- * Sums by this thread and a second one, where there is so much to sum that it pays and a processor to run it.
- * `helped` is told, at the end of each fit that was shared, how many chunks the second thread summed.
+ * Sums by this thread and a second one, where there is so much to sum that it pays and a processor to run it. When the second
+ * fails or dies this one goes on alone, to the same bits.
  */
-export const twoThreads = (leastWork = LEAST_WORK, helped?: (chunks: number) => void): SumThreads => ({
-  withSums(maker, input, work) {
-    if (maker.work(input) < leastWork || availableParallelism() < 2) return ONE_THREAD.withSums(maker, input, work);
-    const given = shareable(input);
-    const kernel = maker.make(given);
-    const memory = sharedSums(kernel);
-    askSecondThread({ ...memory, maker: maker.name, input: given });
-    try {
-      return work(sumsByTwo(kernel, memory));
-    } finally {
-      Atomics.store(memory.control, CLOSED, 1);
-      Atomics.add(memory.control, ROUND, 1);
-      Atomics.notify(memory.control, ROUND);
-      helped?.(Atomics.load(memory.control, HELPED));
-    }
-  },
-});
+export function twoThreads({
+  leastWork = LEAST_WORK,
+  helped,
+  workerUrl = WORKER_URL,
+  longestChunkMs = LONGEST_CHUNK_MS,
+}: SecondThreadOptions = {}): SumThreads {
+  return {
+    withSums(maker, input, work) {
+      if (maker.work(input) < leastWork || availableParallelism() < 2) return ONE_THREAD.withSums(maker, input, work);
+      const given = shareable(input);
+      const kernel = maker.make(given);
+      const memory = sharedSums(kernel);
+      const second = secondThread(workerUrl);
+      second.ask({ ...memory, maker: maker.name, input: given });
+      try {
+        return work(sumsByTwo(kernel, memory, { longestChunkMs, giveUp: second.end }));
+      } finally {
+        Atomics.store(memory.control, CLOSED, 1);
+        Atomics.add(memory.control, ROUND, 1);
+        Atomics.notify(memory.control, ROUND);
+        helped?.(Atomics.load(memory.control, HELPED));
+      }
+    },
+  };
+}
 
 export const TWO_THREADS = twoThreads();
 
 interface SecondThread {
-  readonly port: MessagePort;
-  /** Counts the requests; the thread sleeps on it. */ readonly rings: Int32Array;
+  /** It starts to help while this thread goes on. */ readonly ask: (request: SumRequest) => void;
+  readonly end: () => void;
 }
 
-let secondThread: SecondThread | null = null;
+/** Started once each, they serve all sums of this thread. */
+const secondThreads = new Map<string, SecondThread>();
 
-/** The thread is started once and serves all sums of this one, which goes on meanwhile. */
-function askSecondThread(request: SumRequest): void {
-  secondThread ??= startSecondThread();
-  secondThread.port.postMessage(request);
-  Atomics.add(secondThread.rings, 0, 1);
-  Atomics.notify(secondThread.rings, 0);
+function secondThread(workerUrl: URL): SecondThread {
+  const running = secondThreads.get(workerUrl.href) ?? startSecondThread(workerUrl);
+  secondThreads.set(workerUrl.href, running);
+  return running;
 }
 
-function startSecondThread(): SecondThread {
+function startSecondThread(workerUrl: URL): SecondThread {
   const { port1, port2 } = new MessageChannel();
+  // Counts the requests; the thread sleeps on it.
   const rings = new Int32Array(shared(4));
-  const worker = new Worker(WORKER_URL, { workerData: { port: port2, rings }, transferList: [port2] });
-  // One that cannot start has taken no chunk, and this thread sums them all.
-  worker.once('error', () => {
-    secondThread = null;
-  });
+  const worker = new Worker(workerUrl, { workerData: { port: port2, rings }, transferList: [port2] });
+  const forget = (): void => {
+    secondThreads.delete(workerUrl.href);
+  };
+  // One that cannot start has taken no chunk, and this thread sums them all; the next sum tries another.
+  worker.once('error', forget);
+  worker.once('exit', forget);
   worker.unref();
   port1.unref();
-  return { port: port1, rings };
+  return {
+    ask(request) {
+      port1.postMessage(request);
+      Atomics.add(rings, 0, 1);
+      Atomics.notify(rings, 0);
+    },
+    end() {
+      forget();
+      void worker.terminate();
+    },
+  };
 }
 
 const shared = (bytes: number): SharedArrayBuffer => new SharedArrayBuffer(bytes);
@@ -88,10 +122,16 @@ function sharedSums({ chunks, sumLength, pointLength }: ChunkKernel): SharedSums
   };
 }
 
-/** This thread sums too, and all of it while the second is still starting. */
-function sumsByTwo(kernel: ChunkKernel, shared: SharedSums): ChunkSums {
+/** This thread sums too, and all of it while the second is still starting, or once it was given up. */
+function sumsByTwo(
+  kernel: ChunkKernel,
+  shared: SharedSums,
+  { longestChunkMs, giveUp }: { readonly longestChunkMs: number; readonly giveUp: () => void },
+): ChunkSums {
   const { control, point, sums } = shared;
+  let alone: ChunkSums | null = null;
   return (wanted, at) => {
+    if (alone) return alone(wanted, at);
     point.set(at);
     control[WANTED] = wanted;
     Atomics.store(control, DONE, 0);
@@ -99,12 +139,11 @@ function sumsByTwo(kernel: ChunkKernel, shared: SharedSums): ChunkSums {
     Atomics.add(control, ROUND, 1);
     Atomics.notify(control, ROUND);
     takeChunks(kernel, shared);
-    for (let done = 0; done < kernel.chunks; done = Atomics.load(control, DONE)) {
-      const woken = Atomics.wait(control, DONE, done, LONGEST_CHUNK_MS);
-      if (woken === 'timed-out' || Atomics.load(control, FAILED) === 1)
-        throw new Error('The second thread of a sum failed; run it again');
-    }
-    return sums;
+    if (allSummed(control, kernel.chunks, longestChunkMs)) return sums;
+    // In memory of its own: one that is only slow may still write into the other.
+    giveUp();
+    alone = chunkSumsOf(kernel);
+    return alone(wanted, at);
   };
 }
 

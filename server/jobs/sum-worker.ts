@@ -3,12 +3,18 @@ import { CONDITION_SUMS } from '../../analytics/condition/condition-chunks.ts';
 import type { KernelMaker } from '../../analytics/numeric/chunk-sums.ts';
 import { POOLED_MODES } from '../../analytics/pooling/mode-chunks.ts';
 import { LIFE_SUMS } from '../../analytics/survival/likelihood-chunks.ts';
-import { CLOSED, DONE, FAILED, HELPED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
+import { CLOSED, failSum, HELPED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
 
 /** Every kernel that can be shared. */
 const MAKERS = [LIFE_SUMS, CONDITION_SUMS, POOLED_MODES] as readonly KernelMaker<unknown>[];
 
 const { port, rings } = workerData as { readonly port: MessagePort; readonly rings: Int32Array };
+
+/** Of the sum that this thread helps with now. */
+let helping: Int32Array | null = null;
+process.once('exit', () => {
+  if (helping) failSum(helping);
+});
 
 // Never ends by itself: it goes with the thread that started it. Waiting takes no time of the processor.
 for (let seen = 0; ; seen = Atomics.load(rings, 0)) {
@@ -18,6 +24,7 @@ for (let seen = 0; ; seen = Atomics.load(rings, 0)) {
 
 function help({ maker, input, ...shared }: SumRequest): void {
   const { control } = shared;
+  helping = control;
   try {
     const kernel = MAKERS.find(({ name }) => name === maker)?.make(input);
     if (!kernel) throw new Error(`No sums are called ${maker}`);
@@ -26,9 +33,8 @@ function help({ maker, input, ...shared }: SumRequest): void {
       Atomics.add(control, HELPED, takeChunks(kernel, shared));
     }
   } catch {
-    // The other thread waits for this one's chunk: it is told, and ends the work with an error.
-    Atomics.store(control, FAILED, 1);
-    Atomics.add(control, DONE, 1);
-    Atomics.notify(control, DONE);
+    // The other thread waits for this one's chunk: it is told, and sums alone.
+    failSum(control);
   }
+  helping = null;
 }

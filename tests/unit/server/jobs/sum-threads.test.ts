@@ -33,7 +33,7 @@ describe('one thread and two', () => {
   test.each(RECOVERED_FAMILIES)('%s: fit and draws have the same bytes', (family) => {
     const data = simulateLives(family, ROWS, 1);
     const chunksHelped: number[] = [];
-    const two = twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks));
+    const two = twoThreads({ leastWork: LEAST_ROWS, helped: (chunks) => chunksHelped.push(chunks) });
     const alone = fitAndDraws(data, family, ONE_THREAD);
     // The second thread may still be starting the first time, and takes part by the end at the latest.
     for (let turn = 0; turn < 50 && !chunksHelped.some((chunks) => chunks > 0); turn++)
@@ -48,7 +48,9 @@ describe('one thread and two', () => {
       return bytesOf({ model, forecasts: forecastsInUse(model, placed) });
     };
     const chunksHelped: number[] = [];
-    expect(made(twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks)))).toBe(made(ONE_THREAD));
+    expect(made(twoThreads({ leastWork: LEAST_ROWS, helped: (chunks) => chunksHelped.push(chunks) }))).toBe(
+      made(ONE_THREAD),
+    );
     expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
   });
 
@@ -63,31 +65,53 @@ describe('one thread and two', () => {
     const made = (threads: SumThreads): string =>
       bytesOf(fitPooled(data, [lots, crews], { family: 'weibull', prior: weakPrior(data), threads }));
     const chunksHelped: number[] = [];
-    expect(made(twoThreads(LEAST_ROWS, (chunks) => chunksHelped.push(chunks)))).toBe(made(ONE_THREAD));
+    expect(made(twoThreads({ leastWork: LEAST_ROWS, helped: (chunks) => chunksHelped.push(chunks) }))).toBe(
+      made(ONE_THREAD),
+    );
     expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
   });
 
   test('few rows are not shared', () => {
     let asked = false;
-    const two = twoThreads(LEAST_ROWS, () => {
-      asked = true;
+    const two = twoThreads({
+      leastWork: LEAST_ROWS,
+      helped: () => {
+        asked = true;
+      },
     });
     const data = simulateLives('weibull', LEAST_ROWS - 1, 1);
     expect(fitAft(data, { family: 'weibull', prior: null, threads: two }).status).toBe('ok');
     expect(asked).toBe(false);
   });
+});
 
-  test('a second thread that fails says so in place of waiting for it for ever', () => {
-    const data = simulateLives('weibull', 20_000, 1);
+describe('a second thread that fails', () => {
+  const data = simulateLives('weibull', 20_000, 1);
+  const input = { design: standardise(compress(data), null), family: 'weibull' as const };
+  const sumsOf = (threads: SumThreads, maker: typeof LIFE_SUMS): string[] =>
+    threads.withSums(maker, input, (sums) =>
+      Array.from({ length: 60 }, (_, turn) => bytesOf(sums(1, Float64Array.of(0.001 * turn, 0, 0, 2)))),
+    );
+  const alone = sumsOf(ONE_THREAD, LIFE_SUMS);
+
+  test('is done without when it cannot make its sums', () => {
     const unknown = { ...LIFE_SUMS, name: 'no such sums' };
-    const sum = () =>
-      twoThreads(LEAST_ROWS).withSums(
-        unknown,
-        { design: standardise(compress(data), null), family: 'weibull' as const },
-        (sums) => {
-          for (let turn = 0; turn < 2000; turn++) sums(1, Float64Array.of(0, 0, 0, 2));
-        },
-      );
-    expect(sum).toThrow('second thread');
+    expect(sumsOf(twoThreads({ leastWork: LEAST_ROWS }), unknown)).toEqual(alone);
+  });
+
+  test('is done without when it dies with a chunk in hand: another is started for the next sum', () => {
+    const workerUrl = new URL('./dying-sum-worker.mjs', import.meta.url);
+    const chunksTaken: number[] = [];
+    const helped = (chunks: number) => chunksTaken.push(chunks);
+    const threads = twoThreads({ leastWork: LEAST_ROWS, workerUrl, longestChunkMs: 100, helped });
+    // It starts in its own time.
+    for (let sum = 0; sum < 40 && chunksTaken.filter((chunks) => chunks > 0).length < 2; sum++)
+      expect(sumsOf(threads, LIFE_SUMS)).toEqual(alone);
+    expect(chunksTaken.filter((chunks) => chunks > 0).length).toBeGreaterThanOrEqual(2);
+  });
+
+  test('is done without when there is no such file', () => {
+    const workerUrl = new URL('./no-such-worker.mjs', import.meta.url);
+    expect(sumsOf(twoThreads({ leastWork: LEAST_ROWS, workerUrl }), LIFE_SUMS)).toEqual(alone);
   });
 });
