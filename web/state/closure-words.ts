@@ -1,4 +1,9 @@
-import { formatDay } from './format.ts';
+import type { Closure, Schedule } from '../../server/schemas/closures.ts';
+import { formatCount, formatDay, formatLength, formatNumber, formatShare, formatWidth, NOT_KNOWN } from './format.ts';
+import { type Units, volumeInUnits } from './units.ts';
+import { labelOf, SEALANT_CLASS_LABELS } from './words.ts';
+
+const MS_PER_MINUTE = 60_000;
 
 /** When something was changed, on the reader's own clock: "3 May 2024, 14:07". */
 export function formatMoment(isoInstant: string): string {
@@ -8,3 +13,137 @@ export function formatMoment(isoInstant: string): string {
   const day = `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())}`;
   return `${formatDay(day)}, ${two(at.getHours())}:${two(at.getMinutes())}`;
 }
+
+const WEEKDAYS = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat'];
+
+/** 2026-08-03 as "Mon 3 Aug 2026". */
+export const formatWeekday = (isoDay: string): string =>
+  `${WEEKDAYS[new Date(`${isoDay.slice(0, 10)}T00:00Z`).getUTCDay()]} ${formatDay(isoDay)}`;
+
+export const clockOf = (local: string): string => local.slice(11, 16);
+
+/** What the zone's clock is called at a local time: "MDT". A clock that there is not twice or not at all takes the first. */
+export function zoneName(local: string, timeZone: string): string {
+  const wall = Date.parse(`${local}Z`);
+  const shift = wallOf(wall, timeZone) - wall;
+  const parts = new Intl.DateTimeFormat('en-US', { timeZone, timeZoneName: 'short' }).formatToParts(wall - shift);
+  return parts.find(({ type }) => type === 'timeZoneName')?.value ?? timeZone;
+}
+
+/** The local clock at an instant, as if it were universal time. */
+function wallOf(instant: number, timeZone: string): number {
+  const local = new Date(instant).toLocaleString('sv-SE', { timeZone });
+  return Math.round(Date.parse(`${local.replace(' ', 'T')}Z`) / MS_PER_MINUTE) * MS_PER_MINUTE;
+}
+
+type Period = Pick<Closure, 'startsAt' | 'endsAt'>;
+
+/** "Mon 3 Aug 2026, 23:00–05:00 MDT"; over more than a night with the day of its end. */
+export function formatPeriod({ startsAt, endsAt }: Period, timeZone: string): string {
+  const [from, to] = [zoneName(startsAt, timeZone), zoneName(endsAt, timeZone)];
+  const start = `${formatWeekday(startsAt)}, ${clockOf(startsAt)}${from === to ? '' : ` ${from}`}`;
+  return `${start}\u2013${endOf({ startsAt, endsAt })}\u00a0${to}`;
+}
+
+/** "23:00–05:00", with the day where it ends on a later one than the next. */
+export const formatClocks = (period: Period): string => `${clockOf(period.startsAt)}\u2013${endOf(period)}`;
+
+const endOf = ({ startsAt, endsAt }: Period): string => {
+  const days = (Date.parse(endsAt.slice(0, 10)) - Date.parse(startsAt.slice(0, 10))) / (1440 * MS_PER_MINUTE);
+  return days <= 1 ? clockOf(endsAt) : `${formatWeekday(endsAt)}, ${clockOf(endsAt)}`;
+};
+
+/** "Runway B, Mon 3 Aug 2026". */
+export const closureName = ({ facilityName, startsAt }: Pick<Closure, 'facilityName' | 'startsAt'>): string =>
+  `${facilityName}, ${formatWeekday(startsAt)}`;
+
+/** The schedule in one sentence, in the reader's units. */
+export function scheduleSentence({ totals, closures, unplaced }: Schedule, units: Units): string {
+  const { lengthM, unplacedM } = totals;
+  const all = lengthM + unplacedM;
+  if (all < 0.5) return 'The program has no work for these facilities in this year.';
+  if (totals.closures === 0) return `No closure is possible: ${formatLength(unplacedM, units)} of joint do not fit.`;
+  const standing = closures.filter(({ state }) => state !== 'lost');
+  const facilities = new Set(standing.map(({ facilityId }) => facilityId)).size;
+  const days = standing.map(({ startsAt }) => startsAt.slice(0, 10)).sort();
+  const [first, last] = [days[0], days[days.length - 1]];
+  const when = first === last ? `on ${formatDay(first)}` : `from ${formatDay(first)} to ${formatDay(last)}`;
+  const placed =
+    unplacedM < 0.5
+      ? `All ${formatLength(all, units)} of joint are placed`
+      : `${formatLength(lengthM, units)} of ${formatLength(all, units)} of joint (${formatShare(lengthM / all)}) are placed`;
+  const where = `in ${formatCount(totals.closures, 'closure')} of ${formatCount(facilities, 'facility', 'facilities')}`;
+  const places = new Set(unplaced.map(({ facilityId }) => facilityId)).size;
+  const rest =
+    unplacedM < 0.5
+      ? ''
+      : ` ${formatLength(unplacedM, units)} of ${formatCount(places, 'facility', 'facilities')} do not fit.`;
+  return `${placed} ${where} ${when}.${rest}`;
+}
+
+/** How far the schedule can be from the best there is. */
+export const proofWords = ({ workGapShare, costGapShare }: Schedule['proof']): string =>
+  `${
+    workGapShare < 1e-6 ? 'No schedule places more' : `No schedule places over ${formatShare(workGapShare)} more`
+  }; ${costGapShare < 1e-6 ? 'none that places as much costs less' : `as much work could cost at most ${formatShare(costGapShare)} less`}`;
+
+export const weatherWords = (share: number | null): string =>
+  share === null ? 'Not told: no weather record to judge by' : formatShare(share);
+
+/** The chance that the work of a closure is finished, or in words why it is not told. */
+export function finishWords({ finishChance, weatherChance, state }: Closure): string {
+  if (state === 'done') return 'Done';
+  if (state === 'lost') return 'Lost';
+  if (finishChance !== null) return formatShare(finishChance);
+  return weatherChance === null ? 'Not told: no weather record to judge by' : 'Not worked out for this closure';
+}
+
+export const STATE_LABELS: Readonly<Record<Closure['state'], string>> = {
+  planned: 'Planned',
+  done: 'Done',
+  lost: 'Lost to weather',
+};
+
+/** All that sets a closure apart, for reading out: "locked, breaks 2 rules". */
+export function closureMarks({ state, locked, byHand, conflicts }: Closure): string[] {
+  return [
+    state !== 'planned' && STATE_LABELS[state].toLowerCase(),
+    locked && 'locked',
+    byHand && 'moved by hand',
+    conflicts.length > 0 && `breaks ${formatCount(conflicts.length, 'rule')}`,
+  ].filter((mark): mark is string => typeof mark === 'string');
+}
+
+export function formatVolume(litres: number | null, units: Units): string {
+  if (litres === null) return NOT_KNOWN;
+  const { value, unit } = volumeInUnits(litres, units);
+  return `${formatNumber(value, value < 100 ? 1 : 0)}\u00a0${unit}`;
+}
+
+export const formatHours = (hours: number): string =>
+  `${formatNumber(hours, hours < 10 ? 1 : 0)}\u00a0${hours === 1 ? 'hour' : 'hours'}`;
+
+/** Sealant with its waste, and rod by size: a line each. */
+export function quantityLines({ sealant, rods }: Pick<Closure, 'sealant' | 'rods'>, units: Units): string[] {
+  return [
+    ...sealant.map(({ sealantClass, litres, metres }) => {
+      const label = labelOf(SEALANT_CLASS_LABELS, sealantClass);
+      if (metres !== null) return `${label}: ${formatLength(metres, units)}`;
+      return litres === null
+        ? `${label}: amount not known, since a width is missing on record`
+        : `${label}: ${formatVolume(litres, units)}, with waste`;
+    }),
+    ...rods.map(({ diameterMm, metres }) =>
+      diameterMm === null
+        ? `Backer rod of a size to be measured: ${formatLength(metres, units)}`
+        : `Backer rod ${formatWidth(diameterMm, units)} in diameter: ${formatLength(metres, units)}`,
+    ),
+  ];
+}
+
+const PASS_WORDS: Readonly<Record<Closure['works'][number]['pass'], string>> = {
+  reseal: 'Reseal',
+  open: 'Open up, to the wash',
+  seal: 'Seal the dry joint',
+};
+export const passWords = (pass: Closure['works'][number]['pass']): string => PASS_WORDS[pass];

@@ -6,6 +6,8 @@ export const readUnits = (text: string | null): Units => (text === 'us' ? 'us' :
 const M_PER_FOOT = 0.3048;
 const M_PER_MILE = 1609.344;
 const MM_PER_INCH = 25.4;
+/** The US gallon is 231 cubic inches. */
+const LITRES_PER_US_GALLON = 3.785411784;
 
 /** A number in the unit that it is shown in. */
 export interface Measured {
@@ -25,6 +27,13 @@ export function lengthInUnits(lengthM: number, units: Units, longM = 10_000): Me
 /** Widths and depths of a joint: mm or inches. */
 export const widthInUnits = (widthMm: number, units: Units): Measured =>
   units === 'us' ? { value: widthMm / MM_PER_INCH, unit: 'in' } : { value: widthMm, unit: 'mm' };
+
+/** Sealant: litres, or US gallons. */
+export const volumeInUnits = (litres: number, units: Units): Measured =>
+  units === 'us' ? { value: litres / LITRES_PER_US_GALLON, unit: 'US gal' } : { value: litres, unit: 'L' };
+
+/** Back from what was typed: feet are 0.3048 m. */
+export const lengthInM = (typed: number, units: Units): number => (units === 'us' ? typed * M_PER_FOOT : typed);
 
 /** Back from what was typed. */
 export const widthInMm = (typed: number, units: Units): number => (units === 'us' ? typed * MM_PER_INCH : typed);

@@ -14,7 +14,10 @@ export function usePlanNews(): (news: ClosurePlan | { readonly deletedId: string
         : [...list, news];
     });
     void client.invalidateQueries({ queryKey: plansQuery.queryKey });
-    if (!('deletedId' in news)) void client.invalidateQueries({ queryKey: scheduleQuery(news.id).queryKey });
+    if ('deletedId' in news) return;
+    // Windows follow from the rules.
+    for (const queryKey of [scheduleQuery(news.id).queryKey, ['closure-windows', news.id]])
+      void client.invalidateQueries({ queryKey });
   };
 }
 
