@@ -77,7 +77,7 @@ export function distinctFeatures(features: readonly PickedFeature[]): PickedFeat
 const orderOf = (a: number, b: number): number => (a < b ? -1 : a > b ? 1 : 0);
 
 type Box = PickedFeature['box'];
-const unite = (a: Box, b: Box): Box => [
+export const unite = (a: Box, b: Box): Box => [
   Math.min(a[0], b[0]),
   Math.min(a[1], b[1]),
   Math.max(a[2], b[2]),

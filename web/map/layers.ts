@@ -1,5 +1,6 @@
 import type { FilterSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
 import type { PlaceNames } from '../state/place-names.ts';
+import { type ClosurePaint, closureLayers, PICKED_CLOSURE_LAYERS } from './closure-layers.ts';
 import { OFF_SCALE } from './colour-scale.ts';
 import { IS_UNSEALED, isDistressed, lineColour, type Paint } from './expressions.ts';
 import { PAIR_PLACES, type PairPaint, pairLayers, pairSources } from './pair-layers.ts';
@@ -23,6 +24,7 @@ export const PICKED_LAYERS = [
   'runs-sound',
   'runs-distressed',
   ...PICKED_PROGRAM_LAYERS,
+  ...PICKED_CLOSURE_LAYERS,
 ];
 
 type Kind = 'segments' | 'runs';
@@ -36,6 +38,7 @@ export interface StyleWants {
   readonly paint: Paint;
   /** Draws the work of a program in place of due years and failures. */ readonly program?: ProgramPaint;
   /** A graph of facilities over the joints, in place of their own names. */ readonly pairs?: PairPaint;
+  /** Draws what is closed on a day in their place. */ readonly closures?: ClosurePaint;
   readonly selectedId: string | null;
   /** By facility id, for labels. */ readonly placeNames: Readonly<Record<string, PlaceNames>>;
 }
@@ -88,11 +91,15 @@ function stateNames(ground: Ground): LayerSpecification {
 
 function jointLayers(wants: StyleWants): LayerSpecification[] {
   const labels = { names: wants.placeNames, theme: wants.paint.theme, source: JOINTS };
-  const drawn = wants.program
-    ? programLayers(wants.program, JOINTS)
-    : [...lines('runs', wants.paint), ...lines('segments', wants.paint)];
+  const drawn = drawnLayers(wants);
   if (wants.pairs) return drawn;
   return [...drawn, ...selection(wants), runLabels(labels), segmentLabels(labels)];
+}
+
+function drawnLayers({ program, closures, paint }: StyleWants): LineLayer[] {
+  if (program) return programLayers(program, JOINTS);
+  if (closures) return closureLayers(closures, JOINTS);
+  return [...lines('runs', paint), ...lines('segments', paint)];
 }
 
 /** Width in px by zoom, `times` the plain line's plus an edge that thins out from afar. */

@@ -74,6 +74,13 @@ export function calendarRows(
   });
 }
 
+/** What all names say before their first comma, where that is the same: "Central Airport"; '' where it is not. */
+export function sharedHead(names: readonly string[]): string {
+  const heads = new Set(names.map((name) => name.split(',')[0].trim()));
+  const [head] = heads;
+  return names.length > 1 && heads.size === 1 && names.every((name) => name.includes(',')) ? head : '';
+}
+
 /** Closures by facility, each in the order of time: airfields first, then by name. */
 function facilitiesOf(closures: readonly Closure[]): Closure[][] {
   const byFacility = new Map<string, Closure[]>();

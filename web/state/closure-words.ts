@@ -61,24 +61,21 @@ export const closureName = ({ facilityName, startsAt }: Pick<Closure, 'facilityN
 export function scheduleSentence({ totals, closures, unplaced }: Schedule, units: Units): string {
   const { lengthM, unplacedM } = totals;
   const all = lengthM + unplacedM;
+  // All in one unit, so that the parts can be compared.
+  const words = (metres: number) => formatLength(metres, units, all < 100_000 ? Number.POSITIVE_INFINITY : 0);
   if (all < 0.5) return 'The program has no work for these facilities in this year.';
-  if (totals.closures === 0) return `No closure is possible: ${formatLength(unplacedM, units)} of joint do not fit.`;
+  if (totals.closures === 0) return `No closure is possible: ${words(unplacedM)} of joint do not fit.`;
   const standing = closures.filter(({ state }) => state !== 'lost');
   const facilities = new Set(standing.map(({ facilityId }) => facilityId)).size;
   const days = standing.map(({ startsAt }) => startsAt.slice(0, 10)).sort();
   const [first, last] = [days[0], days[days.length - 1]];
   const when = first === last ? `on ${formatDay(first)}` : `from ${formatDay(first)} to ${formatDay(last)}`;
-  const placed =
-    unplacedM < 0.5
-      ? `All ${formatLength(all, units)} of joint are placed`
-      : `${formatLength(lengthM, units)} of ${formatLength(all, units)} of joint (${formatShare(lengthM / all)}) are placed`;
   const where = `in ${formatCount(totals.closures, 'closure')} of ${formatCount(facilities, 'facility', 'facilities')}`;
+  if (unplacedM < 0.5) return `All ${words(all)} of joint are placed ${where} ${when}.`;
+  const placed = `${words(lengthM)} of ${words(all)} of joint (${formatShare(lengthM / all)}) are placed`;
   const places = new Set(unplaced.map(({ facilityId }) => facilityId)).size;
-  const rest =
-    unplacedM < 0.5
-      ? ''
-      : ` ${formatLength(unplacedM, units)} of ${formatCount(places, 'facility', 'facilities')} do not fit.`;
-  return `${placed} ${where} ${when}.${rest}`;
+  const rest = `${words(unplacedM)} of ${formatCount(places, 'facility', 'facilities')} do not fit.`;
+  return `${placed} ${where} ${when}. ${rest}`;
 }
 
 /** How far the schedule can be from the best there is. */

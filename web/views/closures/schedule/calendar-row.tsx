@@ -11,6 +11,7 @@ import type { Aim } from './use-aim.ts';
 
 interface Props {
   readonly row: CalendarRow;
+  /** Without what all names of the calendar begin with. */ readonly name: string;
   readonly days: readonly string[];
   readonly timeZone: string;
   readonly openUid: string | null;
@@ -33,7 +34,7 @@ export function CalendarRowView(props: Props) {
   const ghost = aimed && aim.startsAt ? days.indexOf(aim.startsAt.slice(0, 10)) : -1;
   return (
     <li className="cal-row">
-      <span className="cal-name">{row.facilityName}</span>
+      <span className="cal-name">{props.name}</span>
       <ul
         className="cal-days"
         aria-label={row.facilityName}

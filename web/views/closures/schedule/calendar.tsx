@@ -6,6 +6,7 @@ import {
   calendarRows,
   daysFrom,
   type Step,
+  sharedHead,
   stepFrom,
   weekOf,
 } from '../../../state/closure-calendar.ts';
@@ -47,6 +48,7 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
   const aim = useAim(schedule);
   const shown = daysFrom(firstDay, days);
   const rows = calendarRows(closures, { firstDay, days });
+  const head = sharedHead(rows.map(({ facilityName }) => facilityName));
   const visible = rows.flatMap((row) => row.closures.map(({ closure }) => closure));
   const tabUid = (visible.find(({ uid }) => uid === focusUid) ?? visible[0])?.uid ?? null;
   const show = (local: string) => {
@@ -95,7 +97,7 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
       <CalendarKey unit={unit} />
       <div className="calendar">
         <div className="cal-row cal-head" aria-hidden="true">
-          <span className="cal-name small soft">Facility</span>
+          <span className="cal-name small soft">{head || 'Facility'}</span>
           <div className="cal-days" style={{ gridTemplateColumns: `repeat(${days}, minmax(0, 1fr))` }}>
             {shown
               .filter((_, index) => index % 7 === 0)
@@ -117,6 +119,7 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
             <CalendarRowView
               key={row.facilityId}
               row={row}
+              name={head === '' ? row.facilityName : row.facilityName.slice(head.length + 1).trim()}
               days={shown}
               timeZone={schedule.timeZone}
               openUid={open?.uid ?? null}

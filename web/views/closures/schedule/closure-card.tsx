@@ -3,6 +3,7 @@ import type { Closure, ClosurePlan, Schedule } from '../../../../server/schemas/
 import { describeError } from '../../../api/request.ts';
 import {
   clockOf,
+  closureName,
   finishWords,
   formatHours,
   formatPeriod,
@@ -14,6 +15,7 @@ import {
 import { formatLength, formatWidth } from '../../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
 import { DataTable } from '../../shared/data-table.tsx';
+import { Dialog } from '../../shared/dialog.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 import { Banner } from '../../shared/states.tsx';
 import { useView } from '../../shared/url.tsx';
@@ -28,11 +30,28 @@ interface Props {
   readonly schedule: Schedule;
   readonly closure: Closure;
   readonly edits: ClosureEdits;
+  /** Over the page rather than in it. */ readonly sheet: boolean;
   readonly onClose: () => void;
 }
 
-/** All about one closure. Takes the focus when it opens; Escape closes it. */
-export function ClosureCard({ plan, schedule, closure, edits, onClose }: Props) {
+/** All about one closure: under the calendar, or over the list of a narrow screen. Escape closes it. */
+export function ClosureCard(props: Props) {
+  const { closure, sheet, onClose } = props;
+  const title = closureName(closure);
+  if (sheet)
+    return (
+      <Dialog title={title} open sheet onClose={onClose}>
+        <div className="stack">
+          <CardBody {...props} />
+        </div>
+      </Dialog>
+    );
+  return <CardUnderCalendar {...props} title={title} />;
+}
+
+/** Takes the focus when it opens. */
+function CardUnderCalendar({ title, ...props }: Props & { title: string }) {
+  const { closure, onClose } = props;
   const heading = useRef<HTMLHeadingElement>(null);
   // biome-ignore lint/correctness/useExhaustiveDependencies: another closure is another card, read from its top
   useEffect(() => {
@@ -47,15 +66,23 @@ export function ClosureCard({ plan, schedule, closure, edits, onClose }: Props) 
     >
       <div className="card-head">
         <h2 tabIndex={-1} ref={heading}>
-          {closure.facilityName}, {formatWeekday(closure.startsAt)}
+          {title}
         </h2>
-        <span className="closure-badges">
-          <ClosureBadges closure={closure} />
-        </span>
         <button type="button" className="button quiet push" onClick={onClose}>
           Close
         </button>
       </div>
+      <CardBody {...props} />
+    </section>
+  );
+}
+
+function CardBody({ plan, schedule, closure, edits }: Props) {
+  return (
+    <>
+      <span className="closure-badges">
+        <ClosureBadges closure={closure} />
+      </span>
       {closure.conflicts.length > 0 && <ConflictList conflicts={closure.conflicts} />}
       <ClosureActions plan={plan} schedule={schedule} closure={closure} edits={edits} />
       {edits.error !== null && edits.error !== undefined && <Banner kind="fault">{describeError(edits.error)}</Banner>}
@@ -66,7 +93,7 @@ export function ClosureCard({ plan, schedule, closure, edits, onClose }: Props) 
       </div>
       <ClosureNote key={closure.uid} closure={closure} edits={edits} />
       <Segments plan={plan} closure={closure} />
-    </section>
+    </>
   );
 }
 

@@ -61,7 +61,7 @@ export function ClosureTable({ plan, schedule, closures, onOpen }: Props) {
             </span>
           ),
         },
-        { key: 'opens', head: 'Work done by', cell: ({ opensAt }) => clockOf(opensAt) },
+        { key: 'opens', head: 'May open from', cell: ({ opensAt }) => clockOf(opensAt) },
         { key: 'state', head: 'State', cell: (closure) => <StateCell closure={closure} /> },
         {
           key: 'segments',
@@ -75,7 +75,13 @@ export function ClosureTable({ plan, schedule, closures, onOpen }: Props) {
           head: 'Operations',
           cell: ({ operations }) => <span className="words">{operationWords(operations)}</span>,
         },
-        { key: 'crew', head: 'Crew', cell: (closure) => closure.crews.map((id) => crews.get(id) ?? id).join(', ') },
+        {
+          key: 'crew',
+          head: 'Crew',
+          cell: (closure) => (
+            <span className="nowrap">{closure.crews.map((id) => crews.get(id) ?? id).join(', ')}</span>
+          ),
+        },
         { key: 'weather', head: 'Workable weather', cell: ({ weatherChance }) => weatherWords(weatherChance) },
         { key: 'finish', head: 'Chance to finish', cell: (closure) => finishWords(closure) },
         {
@@ -99,4 +105,4 @@ function StateCell({ closure }: { closure: Closure }) {
 
 /** The kinds of operation in their order: "remove old seal, abrasive blast, …". */
 const operationWords = (operations: Closure['operations']): string =>
-  [...new Set(operations.map(({ kind }) => kind.replaceAll('-', ' ')))].join(', ');
+  [...new Set(operations.map(({ kind }) => kind.replaceAll('-', ' ')))].filter((kind) => kind !== 'open').join(', ');

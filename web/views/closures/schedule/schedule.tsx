@@ -11,6 +11,7 @@ import { Calendar } from './calendar.tsx';
 import { barId } from './calendar-row.tsx';
 import { ClosureCard } from './closure-card.tsx';
 import { ClosureTable } from './closure-table.tsx';
+import { DayByDay } from './day-by-day.tsx';
 import { Grounds } from './grounds.tsx';
 import { Headline } from './headline.tsx';
 import './schedule.css';
@@ -81,7 +82,17 @@ function ScheduleView({ plan, schedule }: { plan: ClosurePlan; schedule: Schedul
               <Banner kind="fault">{describeError(edits.error)}</Banner>
             )}
           </section>
-          {open && <ClosureCard plan={plan} schedule={schedule} closure={open} edits={edits} onClose={closeCard} />}
+          {open && (
+            <ClosureCard
+              plan={plan}
+              schedule={schedule}
+              closure={open}
+              edits={edits}
+              sheet={narrow}
+              onClose={closeCard}
+            />
+          )}
+          <DayByDay schedule={schedule} closures={closures} onOpen={openCard} />
           <section className="card stack" aria-labelledby="closures-title">
             <h2 id="closures-title">All {formatCount(closures.length, 'closure')}</h2>
             <ClosureTable plan={plan} schedule={schedule} closures={closures} onOpen={openCard} />

@@ -36,9 +36,7 @@ export function Unplaced({ schedule }: { schedule: Schedule }) {
               key: 'change',
               head: 'Cheapest change that makes it fit',
               cell: ({ change }) => (
-                <span className="words">
-                  {change ?? <span className="soft">None found: it needs more than one change of the rules.</span>}
-                </span>
+                <span className="words">{change ?? <span className="soft">None was found.</span>}</span>
               ),
             },
           ]}

@@ -20,7 +20,7 @@ export function WorkKey({ mode, program, year }: { mode: MapMode; program: Progr
           </div>
         </div>
         <span>
-          <Line colour={OFF_SCALE[theme].beyond} px={WORK_LINES.never.px} /> not within the horizon
+          <LineMark colour={OFF_SCALE[theme].beyond} px={WORK_LINES.never.px} /> not within the horizon
         </span>
       </div>
     );
@@ -35,7 +35,11 @@ export function WorkKey({ mode, program, year }: { mode: MapMode; program: Progr
     <div className="work-key">
       {(Object.keys(words) as WorkMoment[]).map((moment) => (
         <span key={moment}>
-          <Line colour={WORK_LINES[moment].colour[theme]} px={WORK_LINES[moment].px} dash={WORK_LINES[moment].dash} />{' '}
+          <LineMark
+            colour={WORK_LINES[moment].colour[theme]}
+            px={WORK_LINES[moment].px}
+            dash={WORK_LINES[moment].dash}
+          />{' '}
           {words[moment]}
         </span>
       ))}
@@ -43,7 +47,7 @@ export function WorkKey({ mode, program, year }: { mode: MapMode; program: Progr
   );
 }
 
-const Line = ({ colour, px, dash }: { colour: string; px: number; dash?: string }) => (
+export const LineMark = ({ colour, px, dash }: { colour: string; px: number; dash?: string }) => (
   <svg width="34" height="12" viewBox="0 0 34 12" aria-hidden="true">
     <path d="M1 6h32" stroke={colour} strokeWidth={px} strokeDasharray={dash} />
   </svg>
