@@ -1,5 +1,5 @@
 import { useQuery } from '@tanstack/react-query';
-import { useEffect, useMemo, useState } from 'react';
+import { useEffect, useMemo, useRef, useState } from 'react';
 import type { Closure } from '../../../../server/schemas/closures.ts';
 import { fetchSegmentCard } from '../../../api/segments.ts';
 import { tileUrl } from '../../../api/summary.ts';
@@ -20,6 +20,8 @@ export function DayMap({ closures }: { closures: readonly Closure[] }) {
   const units = useUnits();
   const [, setMapView] = useView();
   const [hovered, setHovered] = useState<{ feature: PickedFeature; x: number; y: number } | null>(null);
+  // Drawn once, the map is there to be moved.
+  const [, setDrawn] = useState(false);
   if (!scene) return <Loading what="the map" />;
   return (
     <>
@@ -30,7 +32,7 @@ export function DayMap({ closures }: { closures: readonly Closure[] }) {
         seeks={false}
         seekGeometry={null}
         legendOver={false}
-        onRest={() => undefined}
+        onRest={() => setDrawn(true)}
         onPick={(feature) => feature?.kind === 'segment' && setMapView({ segmentId: feature.id })}
         onHover={(feature, { x, y }) => setHovered(feature && { feature, x, y })}
       >
@@ -104,11 +106,14 @@ function useDayBox(closures: readonly Closure[]): Box | null {
   return data;
 }
 
-/** Takes the map to a place when that changes. */
+/** Takes the map to a place when that changes; a place that is known before the map is made waits for it. */
 function GoTo({ map, box }: { map: { readonly current: JointMap | null }; box: Box | null }) {
+  const shown = useRef<Box | null>(null);
   useEffect(() => {
-    if (box) map.current?.fit(box, { maxZoom: 15, instant: true });
-  }, [map, box]);
+    if (!box || !map.current || shown.current === box) return;
+    shown.current = box;
+    map.current.fit(box, { maxZoom: 15, instant: true });
+  });
   return null;
 }
 
