@@ -54,6 +54,13 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
   const show = (local: string) => {
     if (local < firstDay || local.slice(0, 10) > shown[days - 1]) setFirstDay(weekOf(local));
   };
+  // A closure that is opened, or moved from its card, is brought into sight.
+  const openAt = open?.startsAt ?? null;
+  const [followed, setFollowed] = useState(openAt);
+  if (openAt !== followed) {
+    setFollowed(openAt);
+    if (openAt !== null) show(openAt);
+  }
   const wanted = useFocusWanted();
   const goTo = (closure: Closure | null) => {
     if (!closure) return;
