@@ -5,11 +5,11 @@ import { closedByDay } from '../../../state/closure-calendar.ts';
 import { formatClocks, formatWeekday, zoneName } from '../../../state/closure-words.ts';
 import { formatCount, formatLength } from '../../../state/format.ts';
 import '../../map/map.css';
-import { useNear } from '../../program/answer/use-near.ts';
 import { LineMark } from '../../program/answer/work-key.tsx';
 import { DataTable } from '../../shared/data-table.tsx';
 import { useTheme, useUnits } from '../../shared/preferences.ts';
 import { Loading } from '../../shared/states.tsx';
+import { useNear } from '../../shared/use-near.ts';
 import { useClosureView } from '../use-closure-view.ts';
 import { ClosureBadges } from './closure-badges.tsx';
 
