@@ -1,6 +1,6 @@
 import type { ProgramProblem, SolveOptions } from '../program-problem.ts';
 import { type FacilityBlocks, facilityBlocks } from './blocks.ts';
-import { PlanImprovement } from './improve-plan.ts';
+import { finishPlan } from './finish-plan.ts';
 import { nearestPlan } from './nearest-plan.ts';
 import { networkBound } from './network-bound.ts';
 import { type NetworkLayout, networkLayout } from './network-layout.ts';
@@ -10,7 +10,6 @@ import { planAtPrices } from './plan-at-prices.ts';
 import type { PlanState } from './plan-state.ts';
 import { PriceOracle } from './price-oracle.ts';
 import { type FoundPrices, type PriceSearch, searchPrices } from './price-search.ts';
-import { PlanRepair } from './repair-plan.ts';
 import { emptyUsage, type RowSet } from './row-set.ts';
 
 /** Above twice so many segments the first prices come from a sample of so many, or of one in `SAMPLE_EVERY`. */
@@ -28,6 +27,8 @@ const SURE = 1e-6;
 const SMALL_NETWORK = 3000;
 const LOOKS = 400_000;
 const IDLE_TURNS = 250;
+/** Above so many segments each is so small beside what a row holds that any repair loses little. */
+const FINE_NETWORK = 2 * SAMPLE;
 
 export interface Decomposed {
   readonly state: PlanState;
@@ -175,14 +176,11 @@ export class Decomposition {
     return best;
   }
 
-  /** Makes the plan keep its rows, though cancelled, and uses what they leave. @returns its objective */
+  /** Makes the plan keep its rows and uses what they leave. @returns its objective */
   #finish(state: PlanState, prices: Float64Array): number {
-    const goesOn = (): boolean => {
-      this.#cancelled();
-      return false;
-    };
-    if (new PlanRepair(state).run(prices, goesOn)) new PlanImprovement(state).run(prices, 4, this.#cancelled);
     this.#planPrices = prices;
+    const fine = this.#problem.count > FINE_NETWORK;
+    finishPlan(state, prices, { fine, cancelled: this.#cancelled });
     return state.objective();
   }
 

@@ -1,7 +1,7 @@
 import { seededRandom } from '../../numeric/seeded-normals.ts';
+import { EdgeMoves, FREE_ROOM } from './edge-moves.ts';
 import type { PathTables } from './path-tables.ts';
 import { NO_WORK, type PlanState } from './plan-state.ts';
-import { RoomResponse, type RoomRules } from './room-response.ts';
 
 export interface OscillationEffort {
   /** Looks at one segment, in all. */ readonly looks: number;
@@ -10,9 +10,6 @@ export interface OscillationEffort {
 
 /** After so many turns without a better plan it goes back to the best. */
 const RETURN = 5;
-const ONE_PART = [1];
-/** A row counts less the nearer it is to being kept, which a path's own weight for it does not show. */
-const FAILED_PARTS = [1, 0.5, 0.2, 0];
 
 /**
  * Local search across the edge of what the rows allow. What is over a row costs its weight. Segments and jobs change while
@@ -23,47 +20,36 @@ const FAILED_PARTS = [1, 0.5, 0.2, 0];
 export class PlanOscillation {
   readonly #state: PlanState;
   readonly #tables: PathTables;
-  readonly #weights: Float64Array;
-  readonly #response: RoomResponse;
-  readonly #worth: Float64Array;
-  readonly #before: Int8Array;
-  readonly #kept: Int8Array;
+  readonly #moves: EdgeMoves;
   /** 1 for segments left out of a turn. */ readonly #frozen: Uint8Array;
   /** Year barred to each facility, or -1. */ readonly #shut: Int32Array;
-  #cost = 0;
-  #looks = 0;
   readonly #random = seededRandom(1).uniform;
 
   /** @param prices of the rows: first weights are a little more */
   constructor(state: PlanState, prices: Float64Array) {
     this.#state = state;
     this.#tables = state.tables;
-    this.#weights = Float64Array.of(...prices.map((price) => 1.2 * price + 0.02), this.#jobWorth());
-    this.#response = new RoomResponse(this.#tables, state, this.#weights);
-    const { count, years } = this.#tables.problem;
-    this.#worth = new Float64Array(count);
-    [this.#before, this.#kept] = [new Int8Array(years), new Int8Array(years)];
+    this.#moves = new EdgeMoves(state, prices);
+    const { count } = this.#tables.problem;
     this.#frozen = new Uint8Array(count);
     this.#shut = new Int32Array(this.#tables.problem.facilities.count).fill(-1);
-    for (let p = 0; p < count; p++) this.#worth[p] = state.worth(p, state.work, p * years, null);
-    this.#cost = this.#worth.reduce((sum, worth) => sum + worth, 0);
   }
 
   /** Leaves the best plan in the state. @returns whether it keeps all rows */
   run({ looks, idleTurns }: OscillationEffort, cancelled: () => boolean): boolean {
-    let best = this.#state.missed() === 0 ? this.#objective() : Number.POSITIVE_INFINITY;
+    let best = this.#state.missed() === 0 ? this.#moves.objective() : Number.POSITIVE_INFINITY;
     let kept = best < Number.POSITIVE_INFINITY ? this.#state.work.slice() : null;
     let over = 0;
-    for (let idle = 0; idle < idleTurns && this.#looks < looks && !cancelled(); idle++) {
+    for (let idle = 0; idle < idleTurns && this.#moves.looks < looks && !cancelled(); idle++) {
       this.#descend(looks);
       this.#frozen.fill(0);
       this.#shut.fill(-1);
       if (this.#state.missed() > 0) {
-        this.#raise();
+        this.#moves.raise(() => 1.2 + 0.4 * this.#random());
         if (++over % 5 === 0) this.#disturb(1 + (over % 2));
       } else {
         over = 0;
-        const cost = this.#objective();
+        const cost = this.#moves.objective();
         if (cost < best - 1e-9 * Math.abs(best) || kept === null) {
           [best, kept, idle] = [cost, this.#state.work.slice(), 0];
         }
@@ -75,37 +61,8 @@ export class PlanOscillation {
     return kept !== null;
   }
 
-  #objective(): number {
-    return this.#cost + this.#state.mobilised;
-  }
-
-  /** With the weight of all that is over. */
-  #merit(): number {
-    const { most } = this.#tables.rows;
-    let sum = this.#objective() + this.#state.lacking * this.#weights[most.length];
-    for (let r = 0; r < most.length; r++) {
-      const over = this.#state.used[r] - most[r];
-      if (over > 0) sum += this.#weights[r] * over;
-    }
-    return sum;
-  }
-
-  #raise(): void {
-    const { most, tolerance } = this.#tables.rows;
-    for (let r = 0; r < most.length; r++)
-      if (this.#state.used[r] > most[r] + tolerance[r])
-        this.#weights[r] = (1.2 + 0.4 * this.#random()) * this.#weights[r] + 0.01;
-    if (this.#state.lacking > 1e-9)
-      this.#weights[most.length] = 1.4 * this.#weights[most.length] + 0.01 * this.#jobWorth();
-  }
-
-  /** What work of the least length costs about: money. */
-  #jobWorth(): number {
-    return this.#tables.rows.metrePrice * this.#tables.problem.minimumJobM;
-  }
-
   #lower(): void {
-    for (let r = 0; r < this.#weights.length; r++) this.#weights[r] *= 0.3 + 0.7 * this.#random();
+    for (let r = 0; r < this.#moves.weights.length; r++) this.#moves.weights[r] *= 0.3 + 0.7 * this.#random();
   }
 
   #disturb(turn: number): void {
@@ -123,7 +80,7 @@ export class PlanOscillation {
     for (let left = 1 + Math.floor(3 * this.#random()); left > 0; left--) {
       const p = working[Math.floor(this.#random() * working.length)];
       this.#frozen[p] = 1;
-      this.#set(p, none);
+      this.#moves.set(p, none);
     }
   }
 
@@ -142,7 +99,8 @@ export class PlanOscillation {
     const f = Math.floor(at / years);
     this.#shut[f] = at % years;
     for (let p = this.#tables.layout.start[f]; p < this.#tables.layout.start[f + 1]; p++)
-      if (this.#state.work[p * years + this.#shut[f]] !== NO_WORK) this.#change(p, this.#rules(p, 1));
+      if (this.#state.work[p * years + this.#shut[f]] !== NO_WORK)
+        this.#moves.change(p, { ...FREE_ROOM, bar: this.#barred(p) });
   }
 
   #workOf(f: number): Int8Array {
@@ -153,56 +111,30 @@ export class PlanOscillation {
   #putBack(f: number, work: Int8Array): void {
     const { layout, problem } = this.#tables;
     for (let p = layout.start[f], at = 0; p < layout.start[f + 1]; p++, at += problem.years)
-      this.#set(p, work.subarray(at, at + problem.years));
+      this.#moves.set(p, work.subarray(at, at + problem.years));
   }
 
-  #rules(p: number, failedPart: number): RoomRules {
-    return { bar: this.#shut[this.#state.facility[p]], paid: -1, force: -1, failedPart };
+  /** Year barred to a segment's facility, or -1. */
+  #barred(p: number): number {
+    return this.#shut[this.#state.facility[p]];
   }
 
   #restore(work: Int8Array): void {
     const { count, years } = this.#tables.problem;
-    for (let p = 0; p < count; p++) this.#set(p, work.subarray(p * years, (p + 1) * years));
+    for (let p = 0; p < count; p++) this.#moves.set(p, work.subarray(p * years, (p + 1) * years));
   }
 
   #descend(looks: number): void {
-    for (let better = true; better && this.#looks < looks; ) {
+    for (let better = true; better && this.#moves.looks < looks; ) {
       better = false;
       const { count } = this.#tables.problem;
       const first = Math.floor(this.#random() * count);
-      for (let k = 0; k < count; k++) if (this.#trySegment((first + k) % count)) better = true;
+      for (let k = 0; k < count; k++) {
+        const p = (first + k) % count;
+        if (this.#frozen[p] === 0 && this.#moves.improve(p, this.#barred(p))) better = true;
+      }
       if (!better) better = this.#tryJobs();
     }
-  }
-
-  #trySegment(p: number): boolean {
-    if (this.#frozen[p] === 1) return false;
-    const merit = this.#merit();
-    const { years } = this.#tables.problem;
-    this.#before.set(this.#state.work.subarray(p * years, (p + 1) * years));
-    for (const failedPart of this.#tables.countsFailed ? FAILED_PARTS : ONE_PART) {
-      this.#change(p, this.#rules(p, failedPart));
-      if (this.#merit() < merit - 1e-9 * Math.abs(merit)) return true;
-      this.#set(p, this.#before);
-    }
-    return false;
-  }
-
-  /** Sets the best path under the rules; without one the segment stays as it was. */
-  #change(p: number, rules: RoomRules): void {
-    const { years } = this.#tables.problem;
-    const before = this.#kept;
-    before.set(this.#state.work.subarray(p * years, (p + 1) * years));
-    const found = this.#response.find(p, rules);
-    this.#looks++;
-    this.#set(p, found ? this.#response.classes : before);
-  }
-
-  #set(p: number, classes: Int8Array): void {
-    this.#state.set(p, classes);
-    const worth = this.#state.worth(p, classes, 0, null);
-    this.#cost += worth - this.#worth[p];
-    this.#worth[p] = worth;
   }
 
   /** Opens or closes whole jobs, one after the other, where that helps. */
@@ -219,17 +151,17 @@ export class PlanOscillation {
   #tryJob(f: number, t: number): boolean {
     const { problem, layout } = this.#tables;
     const { years } = problem;
-    const merit = this.#merit();
+    const merit = this.#moves.merit();
     const closes = this.#state.users[f * years + t] > 0;
     if (t === this.#shut[f] && !closes) return false;
     const [from, to] = [layout.start[f], layout.start[f + 1]];
     const before = this.#workOf(f);
     for (let p = from; p < to; p++) {
       if (this.#frozen[p] === 1 || (closes && this.#state.work[p * years + t] === NO_WORK)) continue;
-      this.#change(p, { bar: closes ? t : -1, paid: closes ? -1 : t, force: -1, failedPart: 1 });
+      this.#moves.change(p, { ...FREE_ROOM, bar: closes ? t : -1, paid: closes ? -1 : t });
     }
     if (!closes) this.#enlarge(f, t);
-    if (this.#merit() < merit - 1e-9 * Math.abs(merit)) return true;
+    if (this.#moves.merit() < merit - 1e-9 * Math.abs(merit)) return true;
     this.#putBack(f, before);
     return false;
   }
@@ -240,18 +172,18 @@ export class PlanOscillation {
     const at = f * problem.years + t;
     const small = () => this.#state.lackAt(at, 0, 0) > 0;
     if (!small()) return;
-    const rules = { bar: -1, paid: t, force: t, failedPart: 1 };
+    const rules = { ...FREE_ROOM, paid: t, force: t };
     const found: { p: number; cost: number }[] = [];
     for (let p = layout.start[f]; p < layout.start[f + 1]; p++) {
       const before = this.#state.work.slice(p * problem.years, (p + 1) * problem.years);
       if (before[t] !== NO_WORK || this.#frozen[p] === 1) continue;
-      const merit = this.#merit();
-      this.#change(p, rules);
-      const cost = (this.#merit() - merit) / problem.lengthM[layout.order[p]];
+      const merit = this.#moves.merit();
+      this.#moves.change(p, rules);
+      const cost = (this.#moves.merit() - merit) / problem.lengthM[layout.order[p]];
       if (this.#state.work[p * problem.years + t] !== NO_WORK) found.push({ p, cost });
-      this.#set(p, before);
+      this.#moves.set(p, before);
     }
     found.sort((a, b) => a.cost - b.cost || a.p - b.p);
-    for (const { p } of found) if (small()) this.#change(p, rules);
+    for (const { p } of found) if (small()) this.#moves.change(p, rules);
   }
 }

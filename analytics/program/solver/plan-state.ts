@@ -52,6 +52,12 @@ export class PlanState {
     this.#charge(p, 1);
   }
 
+  /** Takes the work of all segments, as in `work`. */
+  setAll(work: Int8Array): void {
+    const { count, years } = this.tables.problem;
+    for (let p = 0; p < count; p++) this.set(p, work.subarray(p * years, (p + 1) * years));
+  }
+
   #charge(p: number, sign: number): void {
     const { problem, layout } = this.tables;
     const { years, types, type, lengthM, district, facilityKind, facilities } = problem;
