@@ -1,5 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
 import { useMemo, useState } from 'react';
+import type { Facility } from '../../../../server/schemas/facility.ts';
 import { fetchFacilityPlaces } from '../../../api/facilities.ts';
 import { tileUrl } from '../../../api/summary.ts';
 import type { Box } from '../../../map/joint-map.ts';
@@ -60,7 +61,7 @@ export function PairMap({
     }),
     [places, inPlan, names, exclusions, safetyAreas, chosenId, theme],
   );
-  const home = useMemo(() => boxAround(pairs) ?? whole ?? null, [pairs, whole]);
+  const home = useMemo(() => boxAround(pairs, airfield(inPlan)) ?? whole ?? null, [pairs, inPlan, whole]);
   const scene = useMemo<MapScene | null>(() => {
     if (!settings || !version || !places || !home) return null;
     return {
@@ -107,10 +108,13 @@ export function PairMap({
   );
 }
 
-/** Around the facilities that depend on one another; without such, around all that are shown. */
-function boxAround({ places, edges }: PairPaint): Box | null {
-  const joined = new Set(edges.flatMap(({ from, to }) => [from, to]));
-  const among = places.filter(({ facilityId }) => joined.has(facilityId));
+const airfield = (facilities: readonly Facility[]): string[] =>
+  facilities.filter(({ kind }) => kind === 'runway' || kind === 'taxiway' || kind === 'apron').map(({ id }) => id);
+
+/** Around the facilities that depend on one another and those of airfields; without such, around all that are shown. */
+function boxAround({ places, edges }: PairPaint, airfieldIds: readonly string[]): Box | null {
+  const near = new Set([...edges.flatMap(({ from, to }) => [from, to]), ...airfieldIds]);
+  const among = places.filter(({ facilityId }) => near.has(facilityId));
   const shown = among.length > 0 ? among : places;
   if (shown.length === 0) return null;
   const [lons, lats] = [shown.map(({ lon }) => lon), shown.map(({ lat }) => lat)];
