@@ -16,6 +16,7 @@ export interface RandomSize {
   readonly crews: number;
   /** Of the blocks, how many have two passes, 0 to 1. */ readonly twoPassShare: number;
   /** Of the windows, how many last a weekend of three shifts, 0 to 1. */ readonly longShare: number;
+  /** Most pieces in a block; left out: half of all. */ readonly blockPieces?: number;
 }
 
 const DAY = 1440;
@@ -50,7 +51,7 @@ export function randomProblem(seed: number, size: RandomSize): PackingProblem {
   let pieces = size.pieces;
   while (pieces > 0) {
     const f = one(facilities);
-    const count = Math.min(pieces, 1 + draw(Math.max(2, Math.ceil(size.pieces / 2))));
+    const count = Math.min(pieces, 1 + draw(size.blockPieces ?? Math.max(2, Math.ceil(size.pieces / 2))));
     pieces -= count;
     const others = facilities.filter(
       ({ id }) => id !== f.id && !exclusions.some(({ facilityIds: p }) => p.includes(id) && p.includes(f.id)),
