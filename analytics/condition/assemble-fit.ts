@@ -75,6 +75,7 @@ export function assembleFit(
     },
     growth: covariance && growthOf(problem, found.at, covariance, full),
     covariance,
+    mode: { theta: found.at, hessian: found.hessian },
     counts,
     reading,
   };

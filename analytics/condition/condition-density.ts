@@ -43,9 +43,15 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
   let inspectorSd = parts.inspectorSd;
   let oneIn = 1;
 
+  // A search asks again at the point where the one before ended: for its value, or where only the prior has changed.
+  let last: { readonly wanted: number; readonly point: Float64Array; readonly sums: Float64Array } | null = null;
   const sumsAt = (wanted: number, theta: Float64Array): Float64Array => {
     centredInto(shift, theta, places);
-    return sums(wanted, conditionPoint(oneIn, theta, shift));
+    const point = conditionPoint(oneIn, theta, shift);
+    if (last && (last.wanted === wanted || wanted === VALUE) && last.point.every((value, k) => value === point[k]))
+      return last.sums;
+    last = { wanted, point, sums: sums(wanted, point) };
+    return last.sums;
   };
   const totalOf = (all: Float64Array): number => {
     let total = 0;

@@ -7,11 +7,10 @@ import { mayStandUnweighted } from '../numeric/trusted-weights.ts';
 import { posteriorDraws } from '../survival/posterior.ts';
 import { originalCoefficients } from '../survival/standardise.ts';
 import type { ConditionProblem } from './assemble-fit.ts';
-import type { ConditionData, ConditionDraws, ConditionFit } from './condition.ts';
+import type { ConditionData, ConditionDraws, ConditionFit, SearchMode } from './condition.ts';
 import { type ConditionDensity, centredInto } from './condition-density.ts';
 import { type ConditionOptions, withConditionProblem } from './fit-condition.ts';
 import { prepareReadings } from './prepared-readings.ts';
-import { thetaOfFit } from './start-values.ts';
 
 export interface ConditionDrawOptions extends ConditionOptions {
   readonly draws: number;
@@ -29,34 +28,36 @@ const MANY_SEALS = 1000;
 const MANY_FAILURES = 100;
 const CHECKS = 100;
 /** The check is made on at most about this many seals: with more, the posterior is the nearer to normal. */
-const SEALS_FOR_CHECK = 10_000;
+const SEALS_FOR_CHECK = 5000;
 
 /**
  * Draws from the posterior of all parameters given omega: proposals at the mode with the Laplace covariance, importance
  * weights from the marginal likelihood, resampling. With many seals the normal draws themselves are kept once the weights
  * of a few show that they may be. A fit with `used: false` gives the threshold model's draws.
  * A `paretoK` above 0.7 means that the draws should not be relied on.
+ * `data` and `options`: those of the fit.
  * @throws RangeError where the fit did not converge or `draws` is no whole number above 0
  */
 export function conditionDraws(data: ConditionData, fit: ConditionFit, options: ConditionDrawOptions): ConditionDraws {
   const { draws, seed, prior, threads } = options;
-  if (!fit.used || !fit.growth)
+  if (!fit.used || !fit.growth || !fit.mode)
     return { ...posteriorDraws(data, fit.life, prior, { draws, seed, threads }), growth: null, reading: fit.reading };
   if (!(Number.isInteger(draws) && draws > 0))
     throw new RangeError(`draws is ${draws}; expected a whole number above 0`);
+  const { mode } = fit;
   return withConditionProblem(data, options, prepareReadings(data, fit.reading), (problem) =>
-    drawsOf(problem, fit, data.lower.length, { draws, seed }),
+    drawsOf(problem, fit, { rows: data.lower.length, mode, draws, seed }),
   );
 }
 
 function drawsOf(
   problem: ConditionProblem,
   fit: ConditionFit,
-  rows: number,
-  { draws, seed }: Pick<ConditionDrawOptions, 'draws' | 'seed'>,
+  { rows, mode: end, draws, seed }: { rows: number; mode: SearchMode } & Pick<ConditionDrawOptions, 'draws' | 'seed'>,
 ): ConditionDraws {
   if (fit.growth && fit.growth.inspectorSd > 0) problem.density.inspectorSd = fit.growth.inspectorSd;
-  const mode = modeOf(problem, fit);
+  const mode = proposalAt(end.theta, end.hessian);
+  if (!mode) throw new RangeError('Draws need a fit whose information is positive definite; this one is not');
   const random = seededRandom(seed);
   if (rows > MANY_SEALS && fit.life.failures > MANY_FAILURES) {
     const { paretoK: k, effectiveSampleSize } = check(problem.density, mode, rows, random);
@@ -81,22 +82,12 @@ interface Proposal {
   readonly factor: Float64Array;
 }
 
-/** The fit's mode in theta, found again from its own scale, with b from c. */
-function modeOf({ design, density }: ConditionProblem, fit: ConditionFit): Proposal {
-  const mode = proposalFrom(density, thetaOfFit(design, density.places, fit));
-  if (!mode) throw new RangeError('Draws need a fit whose information is positive definite; this one is not');
-  return mode;
-}
-
-/** One or two Newton steps mend the rounding of the way back, or lead from the mode of all seals to that of some. */
-function proposalFrom(density: ConditionDensity, start: Float64Array): Proposal | null {
-  const { size } = density.places;
-  const { at, hessian } = maximise(density.derivatives, start, { maxIterations: 30 });
+function proposalAt(centre: Float64Array, hessian: Float64Array): Proposal | null {
   const covariance = invertPositiveDefinite(
     hessian.map((h) => -h),
-    size,
+    centre.length,
   );
-  return covariance && choleskyInPlace(covariance, size) ? { centre: at, factor: covariance } : null;
+  return covariance && choleskyInPlace(covariance, centre.length) ? { centre, factor: covariance } : null;
 }
 
 /** Weights of normal proposals at the mode, on one in so many seals where there are very many. */
@@ -104,7 +95,9 @@ function check(density: ConditionDensity, mode: Proposal, rows: number, random: 
   const sampling = { count: CHECKS, freedom: Infinity, random };
   if (rows <= 2 * SEALS_FOR_CHECK) return sample(density, mode, sampling);
   density.oneIn = Math.floor(rows / SEALS_FOR_CHECK);
-  const near = proposalFrom(density, mode.centre);
+  // A few Newton steps lead from the mode of all seals to that of some.
+  const { at, hessian } = maximise(density.derivatives, mode.centre, { maxIterations: 30 });
+  const near = proposalAt(at, hessian);
   const checked = near && sample(density, near, sampling);
   density.oneIn = 1;
   // A rare class without a prior may be in none of the seals picked: then all of them are asked.

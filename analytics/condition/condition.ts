@@ -130,6 +130,12 @@ export interface ReadingCounts {
   /** Seals with two or more. */ readonly sealsWithTwoShares: number;
 }
 
+/** Parameters as `ThetaPlaces` has them, and the Hessian of the log density there, row-major. */
+export interface SearchMode {
+  readonly theta: Float64Array;
+  readonly hessian: Float64Array;
+}
+
 export interface ConditionFit {
   /** False: the threshold model stands, for the reason in `sentence`. */ readonly used: boolean;
   /** One sentence for the screen. */ readonly sentence: string;
@@ -145,6 +151,7 @@ export interface ConditionFit {
    * none. Given omega.
    */
   readonly covariance: Float64Array | null;
+  /** Where the search ended, on its own scale; null with `used: false`. */ readonly mode: SearchMode | null;
   readonly counts: ReadingCounts;
   readonly reading: ReadingModel;
 }

@@ -18,7 +18,7 @@ import { type ConditionDensity, conditionDensity, placesOf } from './condition-d
 import { betterInspectorSd } from './inspector-sd.ts';
 import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
 import { rowsOf } from './row-sums.ts';
-import { startValues, thetaOfFit } from './start-values.ts';
+import { startValues } from './start-values.ts';
 
 export interface ConditionOptions {
   readonly family: Family;
@@ -26,6 +26,8 @@ export interface ConditionOptions {
   readonly reading: ReadingModel;
   /** Left out: `CONDITION_PRIOR`. */ readonly conditionPrior?: ConditionPrior;
   readonly maxIterations?: number;
+  /** Ends a hundredth of a standard error from the mode or so: for a fit that only leads to the next one. */
+  readonly rough?: boolean;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
 }
@@ -48,6 +50,7 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     life: threshold,
     growth: null,
     covariance: threshold.covariance,
+    mode: null,
     counts,
     reading: options.reading,
   });
@@ -75,11 +78,11 @@ export function refitCondition(
   before: ConditionFit,
   options: ConditionOptions,
 ): ConditionFit | null {
-  const { growth, life, counts } = before;
-  if (!growth) return null;
+  const { growth, life, counts, mode } = before;
+  if (!growth || !mode) return null;
   const fit = withConditionProblem(data, options, prepareReadings(data, options.reading), (problem) => {
     if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
-    const found = searchFrom(problem, thetaOfFit(problem.design, problem.density.places, before), options);
+    const found = searchFrom(problem, mode.theta, options);
     return assembleFit(problem, found, life, { ...options, data, counts });
   });
   return fit.life.converged ? fit : null;
@@ -116,30 +119,37 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
   let start = startValues(problem.design, density.places, threshold, options.conditionPrior ?? CONDITION_PRIOR);
   if (rows > 2 * ROWS_FOR_START) {
     density.oneIn = Math.floor(rows / ROWS_FOR_START);
-    const near = searchFrom(problem, start, options);
+    const near = searchFrom(problem, start, { ...options, rough: true });
     density.oneIn = 1;
     if (near.outcome === 'converged') start = near.at;
   }
   return searchFrom(problem, start, options);
 }
 
-/** Newton's method at an omega, then a better omega, until that stays; each search begins at the last mode. */
+/** Gain of a step at which omega, or the next fit, need not wait for the mode: a hundredth of a standard error. */
+const NEAR_DECREMENT = 1e-4;
+
+/** Newton's method to near the mode at an omega, then a better omega, until that stays; then to the mode. */
 function searchFrom({ density }: ConditionProblem, from: Float64Array, options: ConditionOptions): Found {
-  const { conditionPrior = CONDITION_PRIOR, maxIterations = 80 } = options;
+  const { conditionPrior = CONDITION_PRIOR, maxIterations = 80, rough = false } = options;
   let start = from;
   let steps = 0;
+  let settled = density.places.inspectors === 0;
   for (let round = 1; ; round++) {
-    const result = maximise(density.derivatives, start, { maxIterations, longestStep: longestStep(density) });
+    const nearDecrement = settled && !rough ? undefined : NEAR_DECREMENT;
+    const result = maximise(density.derivatives, start, {
+      ...{ maxIterations, nearDecrement },
+      longestStep: longestStep(density),
+    });
     steps += result.iterations;
-    const more = density.places.inspectors > 0 && result.outcome === 'converged' && round < OMEGA_ROUNDS;
-    if (!more) return { ...result, steps };
+    if (settled || result.outcome !== 'converged') return { ...result, steps };
     const omega = betterInspectorSd(result.at, result.hessian, density.places, {
       omegaNow: density.inspectorSd,
       priorMean: conditionPrior.inspectorSdMean,
     });
-    const change = Math.abs(Math.log(omega / density.inspectorSd));
-    if (change < OMEGA_TOLERANCE) return { ...result, steps };
-    density.inspectorSd = omega;
+    settled = Math.abs(Math.log(omega / density.inspectorSd)) < OMEGA_TOLERANCE || round === OMEGA_ROUNDS;
+    if (settled && rough) return { ...result, steps };
+    if (!settled) density.inspectorSd = omega;
     start = result.at;
   }
 }

@@ -1,7 +1,7 @@
 import { choleskyInPlace, choleskySolveInPlace } from '../numeric/cholesky.ts';
 import type { AftFit } from '../survival/aft.ts';
 import type { Design } from '../survival/standardise.ts';
-import type { ConditionFit, ConditionPrior } from './condition.ts';
+import type { ConditionPrior } from './condition.ts';
 import type { ThetaPlaces } from './row-sums.ts';
 
 /** Life as the threshold fit has it, growth at its prior means, inspectors alike. */
@@ -16,18 +16,6 @@ export function startValues(
   if (places.logSigma >= 0) theta[places.logSigma] = Math.log(threshold.scale);
   theta[places.logExponent] = prior.logExponentMean;
   theta[places.logReadingSd] = prior.logReadingSdMean;
-  return theta;
-}
-
-/** Where a fit ended, with b from c. */
-export function thetaOfFit(design: Design, places: ThetaPlaces, { life, growth }: ConditionFit): Float64Array {
-  const theta = new Float64Array(places.size);
-  theta.set(standardisedCoefficients(design, life.coefficients));
-  if (places.logSigma >= 0) theta[places.logSigma] = Math.log(life.scale);
-  if (!growth) return theta;
-  theta[places.logExponent] = Math.log(growth.exponent);
-  theta[places.logReadingSd] = Math.log(growth.readingSd);
-  theta.set(growth.inspectorShift, places.firstShift);
   return theta;
 }
 

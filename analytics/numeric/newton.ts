@@ -7,6 +7,8 @@ export interface NewtonOptions {
   readonly maxIterations: number;
   /** Largest first step along `step` from `at`, at most 1 (to stay where the function is defined). */
   readonly longestStep?: (at: Float64Array, step: Float64Array) => number;
+  /** Ends, unpolished, where a full step would gain less than half of this; left out: as near as rounding lets it come. */
+  readonly nearDecrement?: number;
 }
 
 export interface NewtonResult {
@@ -75,6 +77,8 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     damping = dampedStep(here, damping, factor, step);
     if (damping === Infinity) return finish('nonfinite', iteration);
     const decrement = dot(step, here.gradient);
+    if (options.nearDecrement !== undefined && decrement < options.nearDecrement && damping < 1e-6)
+      return finish('converged', iteration);
     if (decrement < 1e-12 * (1 + Math.abs(here.value)) && damping < 1e-6) {
       evaluateAt(1);
       // Near the top the value is flat to rounding, so the polishing step only must not lose more than that.

@@ -31,20 +31,46 @@ export const newFactor = ({ levels, dense }: LevelSystem): Factor => ({
   schur: new Float64Array(dense * dense),
 });
 
+/** The entries of one row of the coupling that are not 0: a facility meets few of all lots. */
+class CoupledEntries {
+  count = 0;
+  readonly place: Int32Array;
+  readonly value: Float64Array;
+
+  constructor(dense: number) {
+    this.place = new Int32Array(dense);
+    this.value = new Float64Array(dense);
+  }
+
+  turnTo(coupling: Float64Array, level: number): void {
+    const dense = this.place.length;
+    let count = 0;
+    for (let j = 0; j < dense; j++) {
+      const value = coupling[level * dense + j];
+      if (value === 0) continue;
+      this.place[count] = j;
+      this.value[count++] = value;
+    }
+    this.count = count;
+  }
+}
+
 /** Factors the system with `damping` times its diagonal added; false where it is not positive definite. */
 export function factorise(system: LevelSystem, damping: number, { diagonal, schur }: Factor): boolean {
   const { levels, dense, coupling, block } = system;
   schur.set(block);
   for (let j = 0; j < dense; j++) schur[j * dense + j] += damping * (Math.abs(block[j * dense + j]) + 1e-12);
+  const entries = new CoupledEntries(dense);
+  const { place, value: coupled } = entries;
   for (let l = 0; l < levels; l++) {
     const value = system.diagonal[l];
     diagonal[l] = value + damping * (Math.abs(value) + 1e-12);
     if (!(diagonal[l] > 0 && diagonal[l] < Infinity)) return false;
-    const row = l * dense;
-    for (let j = 0; j < dense; j++) {
-      if (coupling[row + j] === 0) continue;
-      const scaled = coupling[row + j] / diagonal[l];
-      for (let k = 0; k <= j; k++) schur[j * dense + k] -= scaled * coupling[row + k];
+    entries.turnTo(coupling, l);
+    for (let a = 0; a < entries.count; a++) {
+      const scaled = coupled[a] / diagonal[l];
+      const row = place[a] * dense;
+      for (let b = 0; b <= a; b++) schur[row + place[b]] -= scaled * coupled[b];
     }
   }
   return choleskyInPlace(schur, dense);
@@ -90,12 +116,16 @@ export function inverseDiagonal({ levels, dense, coupling }: LevelSystem, factor
     inverse.set(column, j * dense);
     out[levels + j] = column[j];
   }
+  const entries = new CoupledEntries(dense);
+  const { place, value } = entries;
   for (let l = 0; l < levels; l++) {
     let sum = 0;
-    const row = l * dense;
-    for (let j = 0; j < dense; j++) {
-      if (coupling[row + j] === 0) continue;
-      for (let k = 0; k < dense; k++) sum += coupling[row + j] * inverse[j * dense + k] * coupling[row + k];
+    entries.turnTo(coupling, l);
+    for (let a = 0; a < entries.count; a++) {
+      const row = place[a] * dense;
+      let along = 0.5 * value[a] * inverse[row + place[a]];
+      for (let b = 0; b < a; b++) along += value[b] * inverse[row + place[b]];
+      sum += 2 * value[a] * along;
     }
     out[l] = 1 / factor.diagonal[l] + sum / factor.diagonal[l] ** 2;
   }

@@ -35,6 +35,12 @@ export interface PooledEffects<Fit extends OffsetFit> {
 }
 
 /**
+ * Fits with the given effects, in the order of `levelPlaces`; null where that fails. `rough`: near will do, for the effects are
+ * improved once more.
+ */
+export type FitAt<Fit> = (effects: Float64Array, rough: boolean) => Fit | null;
+
+/**
  * Twice the log marginal likelihood that letting a grouping differ must gain: the 5 % point where a variance is tested against
  * 0, an even mixture of chi-square with 0 and 1 degrees. Source: Self and Liang (J. Amer. Statist. Assoc. 82, 1987).
  */
@@ -56,14 +62,14 @@ const CLOSE_EFFECT = 0.01;
  * Brings effects of lots, facilities or districts into a fit: log T = x'beta + sum of effects + sigma W, effects N(0, sd²) for
  * each grouping, sds by empirical Bayes with Laplace's approximation about the fit. Groupings that do not gain
  * `LEAST_GAIN` are left out, the weakest first. Fit and effects are improved in turn until they agree.
- * @param first fit without effects @param fitAt fits with the given effects, in the order of `levelPlaces`; null where that fails
+ * @param first fit without effects
  * @returns null where there is too little to compare levels by, or no fit with effects was found
  */
 export function pooledLevels<Fit extends OffsetFit>(
   data: AftData,
   groupings: readonly Grouping[],
   prior: AftPrior,
-  { first, fitAt }: { readonly first: OffsetFit; readonly fitAt: (effects: Float64Array) => Fit | null },
+  { first, fitAt }: { readonly first: OffsetFit; readonly fitAt: FitAt<Fit> },
 ): PooledLevels<Fit> | null {
   const rows = data.lower.length;
   const comparable = groupings.map(({ index }) => new Set(index.filter((level) => level >= 0)).size > 1);
@@ -82,8 +88,9 @@ export function pooledLevels<Fit extends OffsetFit>(
     if (few?.sds.every((sd) => sd === NO_SPREAD)) return noneUsed;
   }
 
-  const mostRounds = rows > MANY_ROWS ? ROUNDS_OF_MANY : MOST_ROUNDS;
-  let state: { readonly fit: Fit; readonly effects: Float64Array; readonly sds: readonly number[] } | null = null;
+  const many = rows > MANY_ROWS;
+  const mostRounds = many ? ROUNDS_OF_MANY : MOST_ROUNDS;
+  let state: (Spread & { readonly fit: Fit; readonly rough: boolean }) | null = null;
   let taking = comparable;
   for (let round = 1; ; round++) {
     const { fit: present, effects: held } = state ?? { fit: first, effects: none };
@@ -97,7 +104,8 @@ export function pooledLevels<Fit extends OffsetFit>(
     );
     if (!used.some(Boolean)) return { choices, pooled: null };
     const effects = effectsOf(quadratic, spreads);
-    if (state && (agree(state, { effects, sds: spreads.sds }) || round > mostRounds))
+    const settled: boolean = state !== null && agree(state, { effects, sds: spreads.sds });
+    if (state && !state.rough && (settled || round > mostRounds))
       return {
         choices,
         pooled: {
@@ -105,11 +113,12 @@ export function pooledLevels<Fit extends OffsetFit>(
           freedom: spreads.freedoms.reduce((sum, freedom) => sum + freedom, 0),
         },
       };
-    const fit = fitAt(effects);
+    const rough: boolean = many && !settled && round < mostRounds;
+    const fit = fitAt(effects, rough);
     if (!fit) return null;
     // What was left out while the first fit's wide scale hid it may come back once.
     if (round > 1) taking = used;
-    state = { fit, effects, sds: spreads.sds };
+    state = { fit, effects, sds: spreads.sds, rough };
   }
 }
 

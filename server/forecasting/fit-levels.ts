@@ -1,6 +1,11 @@
 import { type DrawnGrouping, type GroupingDraws, withLevelDraws } from '../../analytics/pooling/level-draws.ts';
 import { levelPlaces } from '../../analytics/pooling/level-quadratic.ts';
-import { type GroupingChoice, type OffsetFit, pooledLevels } from '../../analytics/pooling/pooled-levels.ts';
+import {
+  type FitAt,
+  type GroupingChoice,
+  type OffsetFit,
+  pooledLevels,
+} from '../../analytics/pooling/pooled-levels.ts';
 import type { Grouping } from '../../analytics/pooling/pooled-rows.ts';
 import { effectOfRows } from '../../analytics/pooling/scaled-ages.ts';
 import type { AftData, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
@@ -19,7 +24,8 @@ export interface Refittable<Fit extends OffsetFit, Draws extends PosteriorDraws>
   readonly data: AftData;
   readonly prior: AftPrior;
   readonly first: Fit;
-  /** null: it did not converge. */ readonly fitWith: (effectOfRow: Float64Array) => Fit | null;
+  /** null: it did not converge. `rough`: near will do. */
+  readonly fitWith: (effectOfRow: Float64Array, rough: boolean) => Fit | null;
   readonly drawsOf: (fit: Fit) => Draws;
   readonly seed: number;
 }
@@ -42,8 +48,8 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   const { data, prior, first, seed } = way;
   const groupings = levelGroupings(network);
   const places = levelPlaces(groupings, 0);
-  const fitAt = (effects: Float64Array): Fit | null =>
-    way.fitWith(effectOfRows(data.lower.length, groupings, places, effects));
+  const fitAt: FitAt<Fit> = (effects, rough) =>
+    way.fitWith(effectOfRows(data.lower.length, groupings, places, effects), rough);
   const found = pooledLevels(data, groupings, prior, { first, fitAt });
   if (!found?.pooled)
     return {

@@ -59,11 +59,13 @@ export function fitOfShares(
   });
   const first = converged(fitOf(data, fitShares(data, options).found));
   const asRead = { ...options, reading: first.found.reading };
+  let nearest = first.found;
   return {
     ...{ data, prior, seed, first },
-    fitWith: (effect) => {
+    fitWith: (effect, rough) => {
       const rows = scaledAges(data, effect);
-      const found = first.found.used ? refitCondition(rows, first.found, asRead) : fitCondition(rows, asRead);
+      const found = first.found.used ? refitCondition(rows, nearest, { ...asRead, rough }) : fitCondition(rows, asRead);
+      nearest = found ?? nearest;
       return found?.life.converged && found.used === first.found.used ? fitOf(rows, found) : null;
     },
     drawsOf: ({ rows, found }) => conditionDraws(rows, found, asRead),
