@@ -28,6 +28,7 @@ export class ConditionFirstFailures implements FirstFailures {
   private readonly yearEnds: GridLookUps;
   private readonly failed: Float64Array;
   private readonly now: Float64Array;
+  /** Segment whose chances `now` holds. */ private nowOf = -1;
 
   constructor(
     known: ConditionKnowledge,
@@ -65,6 +66,7 @@ export class ConditionFirstFailures implements FirstFailures {
     const { kernel, density, mean, survival, failed, draws, yearEnds, yearLeft, before } = this;
     const etas = this.etasOf(i);
     const nowYears = this.turnTo(i);
+    const logNow = Math.log(nowYears);
     const { points } = kernel;
     for (let y = 0; y < failed.length; y++) yearEnds.place(y, Math.log(nowYears + yearLeft + y), kernel);
     mean.fill(0, 0, points);
@@ -73,17 +75,21 @@ export class ConditionFirstFailures implements FirstFailures {
       for (let j = 0; j < points; j++) mean[j] += density[j];
       survivalInto(survival, density, kernel);
       yearEnds.failedInto(failed, survival, density);
+      this.now[d] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
       visit(d, etas[d], failed, 1, 0);
     }
     const perDraw = 1 / draws.draws;
     for (let j = 0; j < points; j++) mean[j] *= perDraw;
     writeMeanForecast(before.forecasts, i, { grid: kernel, density: mean, survival, nowYears }, yearLeft);
     before.made[i] = 1;
+    this.nowOf = i;
   }
 
   failedNowOf(i: number): Float64Array {
     if (!this.isRead(i)) return this.plain.failedNowOf(i);
     const { kernel, density, survival, now, draws } = this;
+    if (this.nowOf === i) return now;
+    this.nowOf = i;
     const logNow = Math.log(this.turnTo(i));
     for (let d = 0; d < draws.draws; d++) {
       kernel.densityInto(density, d);

@@ -77,12 +77,13 @@ export class DueGroupRun {
     this.nodes = Array.from({ length: draws.draws }, () => new NodeSums(this.years));
   }
 
-  run(members: readonly number[]): Float64Array {
+  /** `afterEach`: called when the first failures of a segment, not known to have failed, have been gone through. */
+  run(members: readonly number[], afterEach?: (i: number) => void): Float64Array {
     const { nodes, years } = this;
     const { draws, scale } = this.draws;
     this.beginNodes(members);
     this.ratios?.begin(members.length);
-    for (const i of members) this.addSegment(i);
+    for (const i of members) this.addSegment(i, afterEach);
     const out = new Float64Array(draws * years);
     nodes.forEach((sums, d) => {
       if (this.ratios) sums.scale(this.ratios, d);
@@ -107,7 +108,7 @@ export class DueGroupRun {
     });
   }
 
-  private addSegment(i: number): void {
+  private addSegment(i: number, afterEach?: (i: number) => void): void {
     const { nodes, first } = this;
     const lengthM = this.lengthM[i];
     const ratios = this.ratios?.turnTo(i) ? this.ratios : null;
@@ -121,6 +122,7 @@ export class DueGroupRun {
       nodes[d].add(eta, lengthM, failed, share, firstEnd);
       ratios?.add(d, lengthM, failed, share, firstEnd);
     });
+    afterEach?.(i);
   }
 
   /** Adds to first failures the renewals that follow them, and chance: lengths of one draw. */

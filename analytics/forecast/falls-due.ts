@@ -1,10 +1,10 @@
-import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import { DrawTable, type Interval, type YearInterval } from './draw-table.ts';
-import { type DueGroup, DueGroupRun } from './falls-due-cells.ts';
-import { type FirstFailures, RuleFirstFailures } from './first-failures.ts';
+import type { DueGroup } from './falls-due-cells.ts';
 import { discountFactor, nominalFactor } from './life-cycle.ts';
 import type { ForecastOptions, SegmentKnowledge } from './segment-mixture.ts';
 import type { YearShocks } from './year-shocks.ts';
+
+export type { DueGroup } from './falls-due-cells.ts';
 
 export interface FallsDueInput extends SegmentKnowledge {
   /** Sealed length, m, above 0. */ readonly lengthM: Float64Array;
@@ -20,23 +20,8 @@ export interface FallsDueOptions extends ForecastOptions {
   readonly escalationPerYear: number;
   readonly discountRatePerYear: number;
   readonly seed: number;
-  /** Where the chances of first failures come from. Left out: the life model with the damage rule of the options. */
-  readonly firstFailures?: FirstFailures;
   /** See `DueGroupOptions`. */ readonly yearShocks?: YearShocks | null;
 }
-
-export interface FallsDue {
-  readonly years: readonly number[];
-  readonly rows: readonly ({ readonly district: number; readonly sealantClass: number } & YearInterval)[];
-  readonly districtTotals: readonly ({ readonly district: number } & YearInterval)[];
-  readonly classTotals: readonly ({ readonly sealantClass: number } & YearInterval)[];
-  readonly totals: readonly YearInterval[];
-  readonly overall: { readonly lengthM: Interval; readonly cost: Interval; readonly presentValue: Interval };
-  /** Expected length over all years that has no price and is not in any cost, m. */ readonly unpricedLengthM: number;
-}
-
-/** Segments worked on together: between two of these the caller hears of progress. */
-const CHUNK = 1000;
 
 /**
  * Length and cost that fall due each year when every seal is resealed like with like in the year it fails: no limit on money.
@@ -49,38 +34,22 @@ const CHUNK = 1000;
  * what no number of segments averages out, see `YearShocks`.
  * Costs rise with escalation from the price year. Present value is in money of the price year: constant prices discounted to
  * the planning year at the discount rate, which is a real rate (FHWA-SA-98-079).
- * The same input and seed give the same numbers.
- * @param onProgress called with the share of segments done, 0 to 1
  */
-export function fallsDue(
-  input: FallsDueInput,
-  draws: PosteriorDraws,
-  family: Family,
-  options: FallsDueOptions,
-  onProgress?: (shareDone: number) => void,
-): FallsDue {
-  const years = Array.from({ length: options.horizonYears + 1 }, (_, y) => options.planningYear + y);
-  const priceFactors = years.map((_, y) => nominalFactor(options, y));
-  // The discount rate is real, so it meets constant prices: escalation is taken out of each year's money again.
-  const presentFactors = years.map((_, y) => discountFactor(options.discountRatePerYear, y) / priceFactors[y]);
-  const tables = new DueTables(draws.draws, years, priceFactors, presentFactors);
-  const firstFailures = options.firstFailures ?? new RuleFirstFailures(input, draws, family, options);
-  const run = new DueGroupRun(input, draws, family, { ...options, firstFailures });
-  let done = 0;
-  for (const group of groupSegments(input))
-    for (let from = 0; from < group.members.length; from += CHUNK) {
-      const members = group.members.slice(from, from + CHUNK);
-      tables.add(group, run.run(members));
-      done += members.length;
-      onProgress?.(done / input.count);
-    }
-  return tables.summarise();
+export interface FallsDue {
+  readonly years: readonly number[];
+  readonly rows: readonly ({ readonly district: number; readonly sealantClass: number } & YearInterval)[];
+  readonly districtTotals: readonly ({ readonly district: number } & YearInterval)[];
+  readonly classTotals: readonly ({ readonly sealantClass: number } & YearInterval)[];
+  readonly totals: readonly YearInterval[];
+  readonly overall: { readonly lengthM: Interval; readonly cost: Interval; readonly presentValue: Interval };
+  /** Expected length over all years that has no price and is not in any cost, m. */ readonly unpricedLengthM: number;
 }
 
 /** Groups in order of district, class and price, members in order of index: the same whatever came first. */
-function groupSegments(input: FallsDueInput): DueGroup[] {
+export function dueGroups(input: FallsDueInput, taken: (i: number) => boolean): DueGroup[] {
   const groups = new Map<string, DueGroup & { members: number[] }>();
   for (let i = 0; i < input.count; i++) {
+    if (!taken(i)) continue;
     const [district, sealantClass, costPerM] = [input.district[i], input.sealantClass[i], input.costPerM[i]];
     const key = `${district}/${sealantClass}/${costPerM}`;
     const group = groups.get(key);
@@ -94,7 +63,7 @@ function groupSegments(input: FallsDueInput): DueGroup[] {
 }
 
 /** Draws of length and cost, summed the ways that the table shows them. */
-class DueTables {
+export class DueTables {
   private readonly cells = new Map<string, { district: number; sealantClass: number; table: DrawTable }>();
   private readonly districts = new Map<number, DrawTable>();
   private readonly classes = new Map<number, DrawTable>();
@@ -105,16 +74,14 @@ class DueTables {
   private readonly priceFactors: readonly number[];
   private readonly presentFactors: readonly number[];
 
-  constructor(
-    draws: number,
-    years: readonly number[],
-    priceFactors: readonly number[],
-    presentFactors: readonly number[],
-  ) {
+  constructor(draws: number, options: FallsDueOptions) {
     this.draws = draws;
-    this.years = years;
-    this.priceFactors = priceFactors;
-    this.presentFactors = presentFactors;
+    this.years = Array.from({ length: options.horizonYears + 1 }, (_, y) => options.planningYear + y);
+    this.priceFactors = this.years.map((_, y) => nominalFactor(options, y));
+    // The discount rate is real, so it meets constant prices: escalation is taken out of each year's money again.
+    this.presentFactors = this.years.map(
+      (_, y) => discountFactor(options.discountRatePerYear, y) / this.priceFactors[y],
+    );
     this.all = this.newTable();
   }
 

@@ -42,10 +42,11 @@ export function effectUnder({ groupings, level }: SharedEffects, i: number, draw
 }
 
 /** The same effects for some of the segments. */
-export function effectsOfSome(shared: SharedEffects, members: readonly number[]): SharedEffects {
+export function effectsOfSome(shared: SharedEffects, members: ArrayLike<number>): SharedEffects {
   const width = shared.groupings.length;
   const level = new Int32Array(members.length * width);
-  for (const [k, i] of members.entries()) level.set(shared.level.subarray(i * width, (i + 1) * width), k * width);
+  for (let k = 0; k < members.length; k++)
+    level.set(shared.level.subarray(members[k] * width, (members[k] + 1) * width), k * width);
   return { ...shared, level };
 }
 

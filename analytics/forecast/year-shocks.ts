@@ -133,7 +133,7 @@ export function withYears(
 ): FirstFailures {
   const shocked = new ShockedFailures(shocks);
   const out = new Float64Array(horizonYears + 1);
-  const now = new Float64Array(1);
+  const [one, now] = [new Float64Array(1), new Float64Array(shocks.shape.length)];
   return {
     etasOf: (i) => first.etasOf(i),
     eachDraw(i, visit) {
@@ -147,10 +147,10 @@ export function withYears(
       shocked.turnTo(unseenYears(known, i) + yearLeft, yearLeft);
       const chances = first.failedNowOf(i);
       for (let d = 0; d < chances.length; d++) {
-        shocked.into(now, d, chances, 1, d);
-        chances[d] = now[0];
+        shocked.into(one, d, chances, 1, d);
+        now[d] = one[0];
       }
-      return chances;
+      return now;
     },
   };
 }

@@ -1,22 +1,23 @@
-import { type FallsDueOptions, fallsDue } from '../../analytics/forecast/falls-due.ts';
-import type { FirstFailures } from '../../analytics/forecast/first-failures.ts';
+import { networkOutlook, type Outlook } from '../../analytics/condition/network-outlook.ts';
+import type { FallsDue } from '../../analytics/forecast/falls-due.ts';
 import type { SegmentForecasts } from '../../analytics/forecast/forecast-segments.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
+import { spreadDraws } from './failed-now-draws.ts';
 import { SEED } from './fit-network.ts';
 import { shocksOf } from './in-years.ts';
-import { knowledgeOf, type SealedSegment } from './knowledge.ts';
-import { firstFailuresOf, type SegmentOptions } from './model-forecasts.ts';
+import type { SealedSegment } from './knowledge.ts';
+import { lifeKnowledge, lifeModel, type SegmentOptions } from './model-forecasts.ts';
 import type { Network } from './network.ts';
 import type { PriceList } from './price-list.ts';
 import type { StoredModel } from './stored-model.ts';
 
-/** All that a budget is made from. */
+/** All that the outlook of a network, its budget and its forecast states are made from. */
 export interface PlannedInputs {
   readonly network: Network;
   /** Segments with a seal in place. */ readonly segments: readonly SealedSegment[];
-  /** One for each of them. */ readonly firstFailures: FirstFailures;
   readonly model: StoredModel;
   readonly settings: Settings;
   readonly prices: PriceList;
@@ -29,42 +30,50 @@ export interface ForecastInputs extends PlannedInputs {
   /** One for each of the segments. */ readonly forecasts: SegmentForecasts;
 }
 
-/** What falls due each year by district and class, for the segments that resealing is planned for. */
-export function networkBudget(inputs: PlannedInputs, progress: (share: number) => void): Budget {
-  const { model, settings, options, planningYear } = inputs;
-  const planned = [...inputs.segments.keys()].filter((i) => inputs.segments[i].planned);
-  const segments = planned.map((i) => inputs.segments[i]);
-  const districts = [...new Set(segments.map((s) => s.district))].sort();
-  const classes = [...model.design.classes] as SealantClass[];
-  const priceYear = inputs.prices.priceYear ?? planningYear;
-  const dueOptions: FallsDueOptions = {
-    ...options,
-    damageRule: model.damageRule,
-    firstFailures: firstFailuresOf(inputs.firstFailures, planned),
-    yearShocks: shocksOf(model, options),
-    planningYear,
-    priceYear,
-    escalationPerYear: settings.escalationPerYear,
-    discountRatePerYear: settings.discountRatePerYear,
-    seed: SEED,
-  };
-  const due = fallsDue(
+/** Forecast of every segment with a seal in place, and what falls due of those that resealing is planned for. */
+export function outlookOf(inputs: PlannedInputs, onProgress: (share: number) => void): Outlook {
+  const { model, settings, options, planningYear, segments, prices } = inputs;
+  const { districts, classes } = namesOf(inputs);
+  const keptDraws = spreadDraws(model);
+  return networkOutlook(
     {
-      ...knowledgeOf(segments, model),
+      ...lifeKnowledge(segments, model),
+      planned: Uint8Array.from(segments, (s) => Number(s.planned)),
       lengthM: Float64Array.from(segments, (s) => s.sealedLengthM),
       district: Int32Array.from(segments, (s) => districts.indexOf(s.district)),
       sealantClass: Int32Array.from(segments, (s) =>
         classes.indexOf(s.inPlace.covariates.sealantClass as SealantClass),
       ),
-      costPerM: Float64Array.from(segments, (s) =>
-        inputs.prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType),
-      ),
+      costPerM: Float64Array.from(segments, (s) => prices.costPerM(s.inPlace.covariates.sealantClass, s.jointType)),
     },
-    model.draws,
-    model.family,
-    dueOptions,
-    progress,
+    lifeModel(model),
+    {
+      ...options,
+      damageRule: model.damageRule,
+      planningYear,
+      priceYear: prices.priceYear ?? planningYear,
+      escalationPerYear: settings.escalationPerYear,
+      discountRatePerYear: settings.discountRatePerYear,
+      yearShocks: shocksOf(model.yearSd, options),
+      keptDraws,
+      keptShocks: shocksOf(model.yearSd && Float64Array.from(keptDraws, (d) => model.yearSd?.[d] ?? 0), options),
+      seed: SEED,
+    },
+    { threads: TWO_THREADS, onProgress },
   );
+}
+
+/** Names behind the numbers of districts and classes. */
+function namesOf({ segments, model }: PlannedInputs) {
+  const districts = [...new Set(segments.filter((s) => s.planned).map((s) => s.district))].sort();
+  return { districts, classes: [...model.design.classes] as SealantClass[] };
+}
+
+/** What falls due each year by district and class, with what it rests on. */
+export function networkBudget(inputs: PlannedInputs, due: FallsDue): Budget {
+  const { settings, planningYear } = inputs;
+  const { districts, classes } = namesOf(inputs);
+  const priceYear = inputs.prices.priceYear ?? planningYear;
   return {
     modelVersion: 0, // the store stamps the version
     currency: settings.currency,

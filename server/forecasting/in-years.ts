@@ -7,9 +7,9 @@ import type { StoredModel } from './stored-model.ts';
 
 const SHOCKS_SEED = SEED + 3;
 
-/** Years that are hard or easy on all seals alike, under each draw of a model; null: it is of a version that knows none. */
+/** Years that are hard or easy on all seals alike, under each draw; null: the model is of a version that knows none. */
 export const shocksOf = (
-  { yearSd }: Pick<StoredModel, 'yearSd'>,
+  yearSd: StoredModel['yearSd'],
   { horizonYears }: Pick<SegmentOptions, 'horizonYears'>,
 ): YearShocks | null => (yearSd ? yearShocks(yearSd, { horizonYears, seed: SHOCKS_SEED }) : null);
 
@@ -20,7 +20,7 @@ export function inYears(
   model: Pick<StoredModel, 'yearSd'>,
   options: SegmentOptions,
 ): FirstFailures {
-  const shocks = shocksOf(model, options);
+  const shocks = shocksOf(model.yearSd, options);
   if (!shocks) return first;
   const years = (of: (segment: SealedSegment) => number) => Float64Array.from(segments, of);
   const lastSeen = {

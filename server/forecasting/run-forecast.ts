@@ -2,12 +2,10 @@ import { DEFAULT_DAMAGE_RULE, estimateDamageRule } from '../../analytics/forecas
 import { TaskCancelled, type TaskContext } from '../jobs/task.ts';
 import { HORIZON_YEARS } from '../schemas/forecast.ts';
 import type { Settings } from '../schemas/settings.ts';
-import { networkBudget, type PlannedInputs } from './budget.ts';
+import { networkBudget, outlookOf, type PlannedInputs } from './budget.ts';
 import { covariateSpread } from './covariate-spread.ts';
-import { failedNowDraws } from './failed-now-draws.ts';
 import { type FittedModel, fitNetwork } from './fit-network.ts';
 import { sealedSegments } from './knowledge.ts';
-import { modelForecasts } from './model-forecasts.ts';
 import { modelReport } from './model-report.ts';
 import { type Network, readNetwork } from './network.ts';
 import { planningYear } from './planning-year.ts';
@@ -18,11 +16,9 @@ import { decodeModel, encodeModel, type StoredModel } from './stored-model.ts';
 /** Steps of a run with the share of its time that is over when each begins; measured on 100,000 segments. */
 const STEPS = {
   read: [0, 'Reading the records'],
-  fit: [0.1, 'Fitting the service-life model'],
-  totals: [0.47, 'Working out what has failed by now'],
-  budget: [0.51, 'Working out what falls due'],
-  forecast: [0.87, 'Forecasting each segment'],
-  write: [0.93, 'Writing the forecast'],
+  fit: [0.2, 'Fitting the service-life model'],
+  forecast: [0.65, 'Forecasting each segment and what falls due'],
+  write: [0.9, 'Writing the forecast'],
 } as const;
 
 /**
@@ -93,18 +89,10 @@ async function forecastParts(context: TaskContext, network: Network, model: Stor
   const { year, yearLeft } = planningYear(network.planningDate);
   const { failureThresholdShare } = settings;
   const options = { yearLeft, horizonYears: HORIZON_YEARS, failureThresholdShare };
-  const { firstFailures, forecasts } = modelForecasts(segments, model, options);
-  const inputs: PlannedInputs = {
-    ...{ network, segments, firstFailures, model, settings, prices, options },
-    planningYear: year,
-  };
-  tell(context, 'totals');
-  const nowDraws = failedNowDraws(inputs, (share) => tell(context, 'totals', share));
-  tell(context, 'budget');
-  const budget = networkBudget(inputs, (share) => tell(context, 'budget', share));
+  const inputs: PlannedInputs = { network, segments, model, settings, prices, options, planningYear: year };
   tell(context, 'forecast');
-  const made = forecasts((share) => tell(context, 'forecast', share));
-  return { budget, states: forecastStates({ ...inputs, forecasts: made }, nowDraws) };
+  const { due, forecasts, nowChances } = outlookOf(inputs, (share) => tell(context, 'forecast', share));
+  return { budget: networkBudget(inputs, due), states: forecastStates({ ...inputs, forecasts }, nowChances) };
 }
 
 function tell(context: TaskContext, step: keyof typeof STEPS, share = 0): void {

@@ -5,7 +5,7 @@ import type { Forecast } from '../schemas/forecast.ts';
 import type { SegmentState } from '../store/store.ts';
 import type { ForecastInputs } from './budget.ts';
 import { dataShare } from './data-share.ts';
-import { KEPT_DRAWS } from './failed-now-draws.ts';
+import { byteOfChance, KEPT_DRAWS } from './failed-now-draws.ts';
 import { knowledgeOf } from './knowledge.ts';
 import { segmentState } from './network.ts';
 import { planningYear } from './planning-year.ts';
@@ -20,8 +20,8 @@ interface Shared {
   /** Planning date as a decimal year. */ readonly now: number;
 }
 
-/** The state of every segment, with the forecast of those that have a seal in place, in batches. `nowDraws`: see `failedNowDraws`. */
-export function* forecastStates(inputs: ForecastInputs, nowDraws: Uint8Array): Generator<SegmentState[]> {
+/** The state of every segment, with the forecast of those that have a seal in place, in batches. `nowChances`: see `Outlook`. */
+export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array): Generator<SegmentState[]> {
   const { network, segments } = inputs;
   const index = new Map(segments.map((segment, i) => [segment.id, i]));
   const shared = sharedOf(inputs);
@@ -31,7 +31,10 @@ export function* forecastStates(inputs: ForecastInputs, nowDraws: Uint8Array): G
     batch.push({
       ...segmentState(segment),
       forecast: i === undefined ? null : forecastOf(shared, i),
-      failedNowDraws: i === undefined ? null : nowDraws.subarray(i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS),
+      failedNowDraws:
+        i === undefined
+          ? null
+          : Uint8Array.from(nowChances.subarray(i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS), byteOfChance),
     });
     if (batch.length < BATCH) continue;
     yield batch;

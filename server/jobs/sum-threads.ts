@@ -152,6 +152,7 @@ function shareable<T>(value: T): T {
   const copy = (part: unknown): unknown => {
     if (ArrayBuffer.isView(part) && part.buffer instanceof SharedArrayBuffer) return part;
     if (part instanceof Float64Array) return copied(part, new Float64Array(shared(part.byteLength)));
+    if (part instanceof Float32Array) return copied(part, new Float32Array(shared(part.byteLength)));
     if (part instanceof Int32Array) return copied(part, new Int32Array(shared(part.byteLength)));
     if (part instanceof Uint8Array) return copied(part, new Uint8Array(shared(part.byteLength)));
     if (typeof part !== 'object' || part === null) return part;
@@ -161,7 +162,7 @@ function shareable<T>(value: T): T {
   return copy(value) as T;
 }
 
-function copied<A extends Float64Array | Int32Array | Uint8Array>(from: A, to: A): A {
+function copied<A extends Float64Array | Float32Array | Int32Array | Uint8Array>(from: A, to: A): A {
   to.set(from);
   return to;
 }

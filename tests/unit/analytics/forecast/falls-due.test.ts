@@ -1,12 +1,13 @@
 import { describe, expect, test } from 'vitest';
 import { intervalOf } from '../../../../analytics/forecast/draw-table.ts';
-import { type FallsDueInput, type FallsDueOptions, fallsDue } from '../../../../analytics/forecast/falls-due.ts';
+import type { FallsDueInput, FallsDueOptions } from '../../../../analytics/forecast/falls-due.ts';
 import { DueGroupRun } from '../../../../analytics/forecast/falls-due-cells.ts';
 import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
 import { gammaDraw } from '../../../../analytics/forecast/gamma-draw.ts';
 import { delayedRenewalsByYear, wholeYearLives } from '../../../../analytics/forecast/renewal.ts';
 import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
+import { fallsDue } from './falls-due-of.ts';
 
 const OPTIONS: FallsDueOptions = {
   yearLeft: 0.4,

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { intervalOf } from '../../../../analytics/forecast/draw-table.ts';
-import { type FallsDueInput, type FallsDueOptions, fallsDue } from '../../../../analytics/forecast/falls-due.ts';
+import type { FallsDueInput, FallsDueOptions } from '../../../../analytics/forecast/falls-due.ts';
 import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
 import { forecastSegments } from '../../../../analytics/forecast/forecast-segments.ts';
 import { newLives } from '../../../../analytics/forecast/new-lives.ts';
@@ -8,6 +8,7 @@ import { segmentCurve } from '../../../../analytics/forecast/segment-curve.ts';
 import { effectsOfSome, newSealEffects, type SharedEffects } from '../../../../analytics/forecast/shared-effects.ts';
 import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
+import { fallsDue } from './falls-due-of.ts';
 
 const DRAWS = 200;
 const SEGMENTS = 400;

@@ -1,0 +1,71 @@
+import { type FirstFailures, RuleFirstFailures } from '../forecast/first-failures.ts';
+import {
+  type ForecastOptions,
+  forecastSegments,
+  type SegmentForecasts,
+  type SegmentKnowledge,
+} from '../forecast/forecast-segments.ts';
+import { effectsOfSome } from '../forecast/shared-effects.ts';
+import type { Family, PosteriorDraws } from '../survival/aft.ts';
+import type { GrowthDraws, ReadingModel, ShareReadings } from './condition.ts';
+import { ConditionFirstFailures } from './condition-first-failures.ts';
+import { forecastCondition } from './forecast-condition.ts';
+import { pickReadings } from './share-lists.ts';
+
+/** What forecasts rest on: the draws of a fit, with how damage grows and is read where it knows that. */
+export interface LifeModel {
+  readonly family: Family;
+  readonly draws: PosteriorDraws;
+  /** null: the threshold and the damage rule of the options. */
+  readonly condition: { readonly growth: GrowthDraws; readonly reading: ReadingModel } | null;
+}
+
+/** What is known of some segments, with every share read on their seals where the model takes these. */
+export interface LifeKnowledge extends SegmentKnowledge {
+  readonly readings: ShareReadings | null;
+}
+
+/** What a model says of some segments. */
+export interface LifeForecasts {
+  /** Chances of first failures, draw by draw; the forecasts are their averages. */
+  readonly firstFailures: FirstFailures;
+  /** Cheaper after `firstFailures` went through the segments. */
+  forecasts(progress?: (share: number) => void): SegmentForecasts;
+}
+
+/** Forecasts by a model: with damaged shares where it knows how damage grows, else by the threshold and the damage rule. */
+export function lifeForecasts(known: LifeKnowledge, model: LifeModel, options: ForecastOptions): LifeForecasts {
+  const { family, draws, condition } = model;
+  const { readings, ...plain } = known;
+  if (!condition || !readings)
+    return {
+      firstFailures: new RuleFirstFailures(plain, draws, family, options),
+      forecasts: (progress) => forecastSegments(plain, draws, family, options, progress),
+    };
+  const read = { ...plain, ...readings };
+  const growing = { ...draws, ...condition };
+  const firstFailures = new ConditionFirstFailures(read, growing, family, options);
+  return {
+    firstFailures,
+    forecasts: (progress) => forecastCondition(read, growing, family, options, progress, firstFailures.before),
+  };
+}
+
+/** What is known of some of the segments, in the order of `members`. */
+export function knowledgeOfSome(known: LifeKnowledge, members: Int32Array): LifeKnowledge {
+  const width = known.count > 0 ? known.covariates.length / known.count : 0;
+  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]);
+  const covariates = new Float64Array(members.length * width);
+  for (let k = 0; k < members.length; k++)
+    covariates.set(known.covariates.subarray(members[k] * width, (members[k] + 1) * width), k * width);
+  return {
+    count: members.length,
+    covariates,
+    soundAgeYears: pick(known.soundAgeYears),
+    planningAgeYears: pick(known.planningAgeYears),
+    foundFailedAgeYears: pick(known.foundFailedAgeYears),
+    damageShare: pick(known.damageShare),
+    shared: known.shared && effectsOfSome(known.shared, members),
+    readings: known.readings && pickReadings(known.readings, members),
+  };
+}
