@@ -1,6 +1,6 @@
 import { DueGroupRun } from '../forecast/falls-due-cells.ts';
-import type { ForecastOptions, SegmentForecasts } from '../forecast/forecast-segments.ts';
 import type { FirstFailures } from '../forecast/first-failures.ts';
+import type { ForecastOptions, SegmentForecasts } from '../forecast/forecast-segments.ts';
 import { withYears, type YearShocks } from '../forecast/year-shocks.ts';
 import type { ChunkKernel, KernelMaker } from '../numeric/chunk-sums.ts';
 import { keyedSequence } from '../numeric/keyed-uniform.ts';

@@ -29,6 +29,8 @@ export interface DueGroupOptions {
 /** Log mean lives closer than this share one renewal calculation; their length-weighted mean stands for them. */
 const NODE_WIDTH = 0.1;
 const MOST_NODES = 64;
+/** Less than this is none: the tail of a gamma variable ends in numbers too small to keep their digits. */
+const LEAST_LENGTH_M = 1e-6;
 
 /**
  * Length falling due in one group, by draw and year: first failures, then the failures of what was resealed, then chance.
@@ -152,7 +154,8 @@ export class DueGroupRun {
     for (let y = 0; y < years; y++) {
       const renewed = mean[y] - nodes.firstFailures[y];
       const variance = nodes.firstVariance[y] + Math.max(0, renewed) * nodes.typicalLengthM;
-      out[d * years + y] = gammaDraw(mean[y], Math.max(0, variance), random);
+      const lengthM = gammaDraw(mean[y], Math.max(0, variance), random);
+      out[d * years + y] = lengthM < LEAST_LENGTH_M ? 0 : lengthM;
     }
   }
 }

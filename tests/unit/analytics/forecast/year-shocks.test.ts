@@ -1,9 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { type FallsDueInput, fallsDue } from '../../../../analytics/forecast/falls-due.ts';
+import type { FallsDueInput } from '../../../../analytics/forecast/falls-due.ts';
 import { DueGroupRun } from '../../../../analytics/forecast/falls-due-cells.ts';
 import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
 import { withYears, yearShocks } from '../../../../analytics/forecast/year-shocks.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
+import { fallsDue } from './falls-due-of.ts';
 
 const DRAWS = 4000;
 const YEARS = 11;
