@@ -84,9 +84,10 @@ async function parsed(file: string): Promise<unknown> {
   }
 }
 
-function printSchedule({ planId, sentence, closures, unplaced, proof, timeZone }: Schedule): void {
+function printSchedule({ planId, sentence, closures, unplaced, proof, timeZone, totals }: Schedule): void {
   console.log(`Plan ${planId}: ${sentence}`);
   console.log(proof.sentence);
+  console.log(`Chance that all of it is finished, reserves used: ${chanceWords(totals)}`);
   console.log(`Local times of ${timeZone}:`);
   for (const { startsAt, endsAt, facilityName, lengthM, state, conflicts } of closures) {
     console.log(
@@ -94,7 +95,16 @@ function printSchedule({ planId, sentence, closures, unplaced, proof, timeZone }
     );
     for (const conflict of conflicts) console.log(`    ! ${conflict.sentence}`);
   }
-  for (const { facilityName, lengthM, reason } of unplaced)
+  for (const { facilityName, lengthM, reason, change } of unplaced) {
     console.log(`  does not fit: ${facilityName}, ${Math.round(lengthM)} m. ${reason}`);
+    if (change !== null) console.log(`    makes it fit: ${change}`);
+  }
   console.log("A plan, not a notice: the operator's own procedure and the authority's notice govern.");
+}
+
+function chanceWords({ finishChance, finishInterval, finishWords }: Schedule['totals']): string {
+  if (finishChance === null) return `not reckoned. ${finishWords ?? ''}`.trim();
+  const percent = (share: number) => `${Math.round(share * 100)} %`;
+  const between = finishInterval ? ` (${percent(finishInterval[0])} to ${percent(finishInterval[1])})` : '';
+  return `${percent(finishChance)}${between}. ${finishWords ?? ''}`.trim();
 }
