@@ -157,6 +157,9 @@ function sources(rules: ClosureRules): Pick<ClosureDefaults, 'rates' | 'gates' |
     openings: SEALANT_CLASSES.filter((sealantClass) => sealantClass !== 'unknown').map((sealantClass) => ({
       sealantClass,
       ...openingTime(sealantClass, airC),
+      minutesByGate: Object.fromEntries(
+        PROFILES.map((gateProfile) => [gateProfile, openingTime(sealantClass, coldestWorkC({ gateProfile })).minutes]),
+      ),
     })),
   };
 }

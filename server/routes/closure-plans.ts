@@ -4,6 +4,7 @@ import type { FastifyReply } from 'fastify';
 import { Type } from 'typebox';
 import { checkClosureRules } from '../closures/check-closure-rules.ts';
 import { closureDefaults } from '../closures/closure-defaults.ts';
+import { closureProduction } from '../closures/closure-production.ts';
 import { foundPlan, planAnswer, readMadeFrom } from '../closures/stored-plan.ts';
 import { ProblemError, problem } from '../problems.ts';
 import { tellFaults } from '../programs/check-scenario.ts';
@@ -13,6 +14,8 @@ import {
   ClosurePlanEditSchema,
   ClosurePlanListSchema,
   ClosurePlanSchema,
+  ClosureProductionSchema,
+  ClosureRulesBodySchema,
   NewClosurePlanSchema,
   StalePlanSchema,
 } from '../schemas/closures.ts';
@@ -58,6 +61,17 @@ export const closurePlanRoutes =
         },
       },
       async ({ query }) => closureDefaults(store, { scenarioId: query.scenario, year: query.year }),
+    );
+    app.post(
+      '/closure-plans/production',
+      {
+        bodyLimit: RULES_LIMIT_BYTES,
+        schema: { body: ClosureRulesBodySchema, response: { 200: ClosureProductionSchema, 400: ProblemSchema } },
+      },
+      async ({ body }) => {
+        await refuseFaults(store, body.rules);
+        return closureProduction(store, body.rules);
+      },
     );
     app.post(
       '/closure-plans',

@@ -236,7 +236,10 @@ export const ClosureDefaultsSchema = Type.Object({
   openings: Type.Array(
     Type.Object({
       sealantClass: SealantClassSchema,
-      minutes: Type.Integer(),
+      minutes: Type.Integer({ description: 'Under the limits of the default' }),
+      minutesByGate: Type.Record(Type.String(), Type.Integer(), {
+        description: 'By profile: at the coldest air in which its limits let work go on',
+      }),
       mark: MarkSchema,
       source: Type.String(),
     }),
@@ -261,6 +264,27 @@ export const ClosureDefaultsSchema = Type.Object({
   reasons: Type.Array(Type.Object({ field: Type.String(), sentence: Type.String() })),
 });
 export type ClosureDefaults = Static<typeof ClosureDefaultsSchema>;
+
+/** What one closure holds, worked out without a schedule. */
+export const ClosureProductionSchema = Type.Object({
+  rows: Type.Array(
+    Type.Object({
+      window: Type.Integer({ description: 'Place in the windows of the rules' }),
+      windows: Type.Integer({ description: 'That the season has for one facility, barred days not taken out' }),
+      sealsInPlace: Type.Array(Nullable(SealantClassSchema), { description: 'Resealed alike; null: no seal there' }),
+      sealantClass: SealantClassSchema,
+      lengthM: Type.Number({ description: 'To be done at the facilities that the window is for' }),
+      facilities: Type.Integer(),
+      workMinutes: Type.Number({ description: 'Left for work in one closure, all shifts together' }),
+      metres: Nullable(Type.Number({ description: 'Done in one closure by the crews that have room' })),
+      closures: Nullable(Type.Integer({ description: 'Needed for all of it' })),
+      why: Nullable(Type.String({ description: 'Why nothing is said' })),
+    }),
+  ),
+  refusedM: Type.Number({ description: 'Not done: the class is refused where fuel is spilled, or is not known' }),
+});
+export type ClosureProduction = Static<typeof ClosureProductionSchema>;
+export const ClosureRulesBodySchema = Type.Object({ rules: ClosureRulesSchema }, closed);
 
 export const ClosureWindowsSchema = Type.Object({
   windows: Type.Array(

@@ -1,3 +1,4 @@
+import type { ClosureRules } from '../../server/schemas/closure-rules.ts';
 import type {
   Closure,
   ClosureClash,
@@ -5,6 +6,7 @@ import type {
   ClosureEdit,
   ClosurePlan,
   ClosurePlanEdit,
+  ClosureProduction,
   Schedule,
 } from '../../server/schemas/closures.ts';
 import type { Job } from '../../server/schemas/job.ts';
@@ -40,6 +42,10 @@ export const fetchClosureDefaults = (
   { scenarioId, year }: { readonly scenarioId: string; readonly year: number },
   signal?: AbortSignal,
 ) => requestJson<ClosureDefaults>('/closure-plans/defaults', { query: { scenario: scenarioId, year }, signal });
+
+/** What one closure of each kind of window holds under these rules, saved or not. */
+export const fetchClosureProduction = (rules: ClosureRules, signal?: AbortSignal) =>
+  requestJson<ClosureProduction>('/closure-plans/production', { method: 'POST', body: { rules }, signal });
 
 export const createClosurePlan = (body: Pick<ClosurePlan, 'name' | 'note' | 'rules'>) =>
   requestJson<ClosurePlan>('/closure-plans', { method: 'POST', body });

@@ -19,6 +19,7 @@ import { ClashNote } from '../clash-note.tsx';
 import { closureDefaultsQuery } from '../closure-queries.ts';
 import { usePlanNews, useReadAgain } from '../use-plan-news.ts';
 import './closure-setup.css';
+import { Production } from './production.tsx';
 import { RULE_GROUPS, ruleGroupOf } from './rule-groups.ts';
 import type { RulesProps } from './rules-props.ts';
 import { useRulesDraft } from './use-rules-draft.ts';
@@ -63,6 +64,7 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
   return (
     <div className="stack closure-rules">
       <InWords {...fields} />
+      <Production {...fields} />
       <SetupFrame
         legend={`Rules of ${plan.name}`}
         groups={RULE_GROUPS.map(({ id, title, Fields }) => ({

@@ -90,7 +90,8 @@ function OpeningTable({ draft, put, problems, defaults }: RulesProps) {
         {
           key: 'minutes',
           head: 'Minutes',
-          cell: ({ sealantClass, minutes }) => {
+          cell: ({ sealantClass, minutesByGate }) => {
+            const minutes = minutesByGate[rules.gateProfile];
             const own = ownNumber(rules, 'openingMinutes', sealantClass);
             const place = `openingMinutes.${sealantClass}`;
             return (
@@ -109,7 +110,12 @@ function OpeningTable({ draft, put, problems, defaults }: RulesProps) {
             );
           },
         },
-        { key: 'usual', head: 'Default', numeric: true, cell: ({ minutes }) => minutes },
+        {
+          key: 'usual',
+          head: 'Default',
+          numeric: true,
+          cell: ({ minutesByGate }) => minutesByGate[rules.gateProfile],
+        },
         {
           key: 'mark',
           head: 'Rests on',
