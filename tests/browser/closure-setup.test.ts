@@ -44,7 +44,10 @@ test('an operator reads the whole set-up in one paragraph, and changes it by key
   const told = await words(page);
   expect(told).toContain('runways close every night from 23:00 to 05:00');
   expect(told).toContain('Never closed together: Runway A with Runway B');
-  await page.getByRole('region', { name: 'What one closure holds' }).getByText(/^Nights: about \d+ closures/).waitFor();
+  await page
+    .getByRole('region', { name: 'What one closure holds' })
+    .getByText(/^Nights: about \d+ closures/)
+    .waitFor();
   expect(await page.getByRole('button', { name: 'Save', exact: true }).isDisabled()).toBe(true);
   // All rules are looked at below, with every heading open; colours differ by theme.
   expect(await violationsOf(page, { only: ['color-contrast'] })).toEqual([]);

@@ -4,7 +4,6 @@ import type { ClosureRules } from '../../../../server/schemas/closure-rules.ts';
 import type { ClosureProduction } from '../../../../server/schemas/closures.ts';
 import { fetchClosureProduction } from '../../../api/closures.ts';
 import { describeError } from '../../../api/request.ts';
-import { listed } from '../../../state/closure-rules-words.ts';
 import { formatCount, formatLength, formatNumber } from '../../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
 import { DataTable } from '../../shared/data-table.tsx';
@@ -53,11 +52,13 @@ export function Production({ draft, problems }: RulesProps) {
 
 type Row = ClosureProduction['rows'][number];
 
-const seals = (classes: Row['sealsInPlace']): string =>
-  listed(
-    classes.map((each) => (each === null ? 'no seal' : labelOf(SEALANT_CLASS_LABELS, each).toLowerCase())),
-    3,
-  );
+const SEALS_TOLD = 3;
+/** Names hold commas, so semicolons part them. */
+function seals(classes: Row['sealsInPlace']): string {
+  const names = classes.map((each) => (each === null ? 'No seal' : labelOf(SEALANT_CLASS_LABELS, each)));
+  if (names.length <= SEALS_TOLD) return names.join('; ');
+  return `${names.slice(0, SEALS_TOLD - 1).join('; ')}; ${names.length - SEALS_TOLD + 1} more`;
+}
 
 /** How many closures each kind of window would need if all of its work were done in it. */
 function inAll(rows: readonly Row[], rules: ClosureRules): string {
