@@ -42,10 +42,13 @@ const isUsable = ({ value, gradient, hessian }: Point, n: number): boolean => {
 };
 
 const MAX_BACKTRACKS = 40;
+/** A last step shorter than this, for a parameter's size, leaves value, gradient and Hessian as they are to nine digits. */
+const LEAST_STEP = 1e-9;
 
 /**
  * Damped Newton ascent with backtracking: the damping grows while the negative Hessian is not positive definite.
- * Stops on the Newton decrement, never on the change of the value alone, then takes one undamped polishing step.
+ * Stops on the Newton decrement, never on the change of the value alone, then takes one undamped polishing step,
+ * and looks at the function again only if that step can be seen.
  * Source: Nocedal and Wright, Numerical Optimization (2006), chapters 3 and 6.
  */
 export function maximise(objective: Objective, start: Float64Array, options: NewtonOptions): NewtonResult {
@@ -80,6 +83,10 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     if (options.nearDecrement !== undefined && decrement < options.nearDecrement && damping < 1e-6)
       return finish('converged', iteration);
     if (decrement < 1e-12 * (1 + Math.abs(here.value)) && damping < 1e-6) {
+      if (step.every((change, j) => Math.abs(change) < LEAST_STEP * (1 + Math.abs(here.at[j])))) {
+        for (let j = 0; j < n; j++) here.at[j] += step[j];
+        return finish('converged', iteration);
+      }
       evaluateAt(1);
       // Near the top the value is flat to rounding, so the polishing step only must not lose more than that.
       if (isUsable(trial, n) && trial.value >= here.value - 1e-12 * (1 + Math.abs(here.value))) acceptTrial();

@@ -83,10 +83,12 @@ function weightOfPatterns({ weight, patternStart }: CompressedRows): Float64Arra
 /** X'WX, row-major. */
 function gram(columns: Float64Array, n: number, weight: Float64Array): Float64Array {
   const out = new Float64Array(n * n);
+  const x = new Float64Array(n);
   for (let i = 0; i < weight.length; i++) {
+    for (let j = 0; j < n; j++) x[j] = columns[i * n + j];
     for (let j = 0; j < n; j++) {
-      const scaled = weight[i] * columns[i * n + j];
-      if (scaled !== 0) for (let k = 0; k <= j; k++) out[j * n + k] += scaled * columns[i * n + k];
+      const scaled = weight[i] * x[j];
+      if (scaled !== 0) for (let k = 0; k <= j; k++) out[j * n + k] += scaled * x[k];
     }
   }
   for (let j = 0; j < n; j++) for (let k = 0; k < j; k++) out[k * n + j] = out[j * n + k];
@@ -229,7 +231,9 @@ function logAges({ entry, lower, upper, weight }: CompressedRows, mayCentre: boo
     } else if (lower[i] === 0) kind[i] = LEFT;
     else {
       kind[i] = INTERVAL;
-      logRatio[i] = Math.log1p((upper[i] - lower[i]) / lower[i]);
+      // The difference of two logarithms loses digits only where it is small.
+      logRatio[i] =
+        upper[i] > 1.5 * lower[i] ? upperLog[i] - lowerLog[i] : Math.log1p((upper[i] - lower[i]) / lower[i]);
     }
   }
   const logAge0 = mayCentre ? typicalLogAge(lowerLog, upperLog, weight) : 0;
