@@ -7,7 +7,7 @@ import { closureCalendar } from '../exports/closure-calendar.ts';
 import { closuresCsv } from '../exports/closures-csv.ts';
 import { closurePacketPdf } from '../exports/packet/closure-packet-pdf.ts';
 import { ProblemError } from '../problems.ts';
-import { BytesSchema, KeySchema, ProblemSchema } from '../schemas/common.ts';
+import { BytesSchema, IsoDateSchema, KeySchema, ProblemSchema } from '../schemas/common.ts';
 import { oneOf } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
 
@@ -20,6 +20,17 @@ const CalendarQuerySchema = Type.Object(
   { facility: Type.Optional({ ...KeySchema, description: 'One facility; left out: all' }), units: UnitsSchema },
   { additionalProperties: false },
 );
+const PacketsQuerySchema = Type.Object(
+  {
+    facility: Type.Optional({ ...KeySchema, description: 'One facility; left out: all' }),
+    from: Type.Optional({ ...IsoDateSchema, description: 'First day on which a closure starts; left out: any' }),
+    to: Type.Optional({ ...IsoDateSchema, description: 'Last day on which a closure starts; left out: any' }),
+    units: UnitsSchema,
+  },
+  { additionalProperties: false },
+);
+/** Packets in one file: a few seconds to write, between which others are served. */
+const MOST_PACKETS = 200;
 const answers = { 200: BytesSchema, 400: ProblemSchema, 404: ProblemSchema };
 const CALENDAR = 'text/calendar; charset=utf-8; method=PUBLISH';
 
@@ -82,15 +93,24 @@ export const closureExportRoutes =
         compress: false,
         schema: {
           params: PlanFileParams,
-          querystring: FileQuerySchema,
+          querystring: PacketsQuerySchema,
           produces: ['application/pdf'],
-          response: answers,
+          response: { ...answers, 422: ProblemSchema },
         },
       },
-      async ({ params, query: { units = 'si' } }, reply) => {
+      async ({ params, query: { units = 'si', facility, from = '', to = '9999' } }, reply) => {
         const { plan, schedule } = await foundSchedule(store, params.id);
         const answer = scheduleAnswer(plan, schedule);
-        const bytes = await closurePacketPdf(store, answer, { closures: answer.closures, units });
+        const closures = answer.closures.filter(({ facilityId, startsAt }) => {
+          const day = startsAt.slice(0, 10);
+          return (facility === undefined || facilityId === facility) && day >= from && day <= to;
+        });
+        if (closures.length > MOST_PACKETS)
+          throw new ProblemError(
+            'not-suitable',
+            `${closures.length} packets are too many for one file; the most is ${MOST_PACKETS}. Ask for less: ?facility=, ?from= and ?to= (YYYY-MM-DD); or write all of them with kerfcast closures --out FILE.pdf.`,
+          );
+        const bytes = await closurePacketPdf(store, answer, { closures, units });
         return named(reply, plan.name, '.pdf').type('application/pdf').send(bytes);
       },
     );

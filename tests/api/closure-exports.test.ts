@@ -105,6 +105,25 @@ describe('packets', () => {
     expect(await bytesOf(`/api/export/closures/${PLAN}.pdf`)).toEqual(all);
     const one = await bytesOf(`/api/export/closures/${PLAN}/${encodeURIComponent(closures[1].id)}.pdf?units=us`);
     expect(one.length).toBeLessThan(all.length);
+    const [{ facilityId }] = closures;
+    const few = `/api/export/closures/${PLAN}.pdf?facility=${encodeURIComponent(facilityId)}&from=2027-05-01&to=2027-05-04`;
+    expect((await bytesOf(few)).length).toBeLessThan(all.length);
+  });
+
+  test('of more closures than one file holds are refused, with how to ask for less', async () => {
+    const id = 'many';
+    const plan = { id, name: 'Many', note: '', rules: sampleRules(), createdAt: '2026-11-26T09:00:00.000Z' };
+    await server.store.closures.addClosurePlan(plan);
+    const many = Array.from({ length: 201 }, (_, i) => storedClosure({ id: `F0@${i}`, uid: `many-${i}` }));
+    const note = { sentence: 'Scheduled.', closureId: null, changedAt: '2026-11-26T10:00:00.000Z' };
+    await server.store.closures.writeSchedule(id, 1, sampleSchedule(id, many), note);
+    const all = await send('GET', `/api/export/closures/${id}.pdf`);
+    expect([all.statusCode, all.json().detail]).toEqual([
+      422,
+      expect.stringMatching(/^201 packets .* most is 200.*from=/),
+    ]);
+    expect((await send('GET', `/api/export/closures/${id}.pdf?from=2027-05-04`)).statusCode).toBe(200);
+    expect((await send('GET', `/api/export/closures/${id}.pdf?from=May`)).statusCode).toBe(400);
   });
 });
 

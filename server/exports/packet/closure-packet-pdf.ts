@@ -11,6 +11,7 @@ import { FAINT, ReportPages } from '../report/report-pages.ts';
 import { drawTable } from '../report/report-table.ts';
 import type { Units } from '../units.ts';
 import { drawPacketMap, linesOf, type PacketLine } from './packet-map.ts';
+import { reservoirs } from './packet-reservoirs.ts';
 
 /** Work packets of some closures, each on pages of its own. The same schedule gives the same bytes. */
 export async function closurePacketPdf(
@@ -22,30 +23,50 @@ export async function closurePacketPdf(
   const title = closures.length === 1 ? `Closure of ${closures[0].facilityName}` : `Closures of ${schedule.planName}`;
   const pages = new ReportPages({ title, units, madeOn: schedule.madeAt.slice(0, 10) });
   const writer = new PacketWriter(pages, schedule, settings, units);
+  const network = new FacilityLines(store);
   for (const [i, closure] of closures.entries()) {
     if (i > 0) pages.newPage();
-    writer.write(closure, await facilityLines(store, closure));
+    writer.write(closure, await network.of(closure));
     await setImmediate(); // others are served between two packets
   }
   if (closures.length === 0) pages.paragraph('The schedule has no closures.');
   return pages.finished(
-    `${settings.agencyName} · ${schedule.planName}, revision ${schedule.planRevision} · the operator's own procedure and the authority's notice govern`,
+    `The operator's own procedure and the authority's notice govern · ${schedule.planName}, revision ${schedule.planRevision} · ${settings.agencyName}`,
   );
 }
 
-/** Lines of the facility, those of the closure numbered in order of work. */
-async function facilityLines(store: Store, { facilityId, works }: Closure): Promise<PacketLine[]> {
-  const numberOf = new Map<string, number>();
-  for (const { segmentId } of works) if (!numberOf.has(segmentId)) numberOf.set(segmentId, numberOf.size + 1);
-  const found: PacketLine[] = [];
-  for (const { segment, geometry } of await store.closures.findSegments([...numberOf.keys()]))
-    found.push({ lines: linesOf(geometry), number: numberOf.get(segment.id) ?? null });
-  // A filter is a list with commas, so a facility with a comma in its key is drawn without its other joints.
-  if (!facilityId.includes(','))
-    for await (const batch of store.exportSegments({ facility: facilityId }, true))
-      for (const { id, geometry } of batch)
-        if (geometry && !numberOf.has(id)) found.push({ lines: linesOf(geometry), number: null });
-  return found.sort((a, b) => (a.number ?? 0) - (b.number ?? 0));
+/** Joints of facilities, read once for the closures of each that follow one another. */
+class FacilityLines {
+  readonly #store: Store;
+  #facilityId: string | null = null;
+  #joints: { readonly id: string; readonly lines: PacketLine['lines'] }[] = [];
+
+  constructor(store: Store) {
+    this.#store = store;
+  }
+
+  /** Lines of the facility, those of the closure numbered in order of work. */
+  async of({ facilityId, works }: Closure): Promise<PacketLine[]> {
+    const numberOf = new Map<string, number>();
+    for (const { segmentId } of works) if (!numberOf.has(segmentId)) numberOf.set(segmentId, numberOf.size + 1);
+    const found: PacketLine[] = [];
+    for (const { segment, geometry } of await this.#store.closures.findSegments([...numberOf.keys()]))
+      found.push({ lines: linesOf(geometry), number: numberOf.get(segment.id) ?? null });
+    for (const { id, lines } of await this.#jointsOf(facilityId))
+      if (!numberOf.has(id)) found.push({ lines, number: null });
+    return found.sort((a, b) => (a.number ?? 0) - (b.number ?? 0));
+  }
+
+  async #jointsOf(facilityId: string) {
+    if (this.#facilityId === facilityId) return this.#joints;
+    this.#facilityId = facilityId;
+    this.#joints = [];
+    // A filter is a list with commas, so a facility with a comma in its key is drawn without its other joints.
+    if (!facilityId.includes(','))
+      for await (const batch of this.#store.exportSegments({ facility: facilityId }, true))
+        for (const { id, geometry } of batch) if (geometry) this.#joints.push({ id, lines: linesOf(geometry) });
+    return this.#joints;
+  }
 }
 
 class PacketWriter {
@@ -64,6 +85,11 @@ class PacketWriter {
   write(closure: Closure, lines: readonly PacketLine[]): void {
     this.#front(closure);
     drawPacketMap(this.#pages, lines, this.#units);
+    if (lines.some(({ number }) => number !== null))
+      this.#pages.paragraph(
+        'Thick and numbered as in the list: segments of this closure, whole even where only a part is done. Grey: other joints of the facility. Straight lines between the points on record; not for setting out.',
+        { size: 7.5, colour: FAINT },
+      );
     this.#segments(closure);
     this.#quantities(closure);
     this.#order(closure);
@@ -79,6 +105,7 @@ class PacketWriter {
     pages.line(agencyName, { size: 10, colour: FAINT });
     if (agencyInvented)
       pages.line('The agency, its pavements and its records are invented.', { colour: FAINT, size: 8 });
+    pages.space(6);
     pages.line(`${closure.facilityName}: joint resealing`, { font: 'Helvetica-Bold', size: 18 });
     if (closure.state !== 'planned') pages.line(`This closure is marked ${closure.state}.`, { font: 'Helvetica-Bold' });
     pages.space(4);
@@ -90,6 +117,10 @@ class PacketWriter {
     if (closure.closedFor.length > 0) pages.pair('Closed for work on', closure.closedFor.join(', '));
     if (closure.note !== '') pages.pair('Note', closure.note);
     for (const { sentence } of closure.conflicts) pages.pair('Conflict', sentence);
+    pages.pair(
+      'What governs',
+      "The operator's own procedure and the authority's notice. This packet is a plan and closes nothing by itself.",
+    );
     pages.pair(
       'Cautions',
       'At the end of this packet: dust, traffic and aircraft, products. Read them to the crew before work.',
@@ -137,6 +168,7 @@ class PacketWriter {
       const [name, ...rest] = words.split(': ');
       this.#pages.pair(name, rest.join(': '));
     }
+    for (const { slot, shape } of reservoirs(closure.works, this.#units)) this.#pages.pair(slot, shape);
     this.#pages.pair(
       'Crew hours',
       `${closure.crewHours.toFixed(1)} h of labour; crews ${closure.crews.join(', ') || 'none'}`,
@@ -148,7 +180,7 @@ class PacketWriter {
     this.#pages.heading('Order of work, and what is checked', 80);
     for (const { kind, how, hours } of operations) {
       const name = kind.charAt(0).toUpperCase() + kind.slice(1).replaceAll('-', ' ');
-      const time = hours === null ? 'a wait' : `${hours.toFixed(1)} machine hours`;
+      const time = hours === null ? 'a wait' : `machine time ${clockHours(hours)}`;
       this.#pages.pair(`${name} (${time})`, `${how}. ${OPERATION_CHECKS[kind] ?? ''}`.trim());
     }
   }
@@ -166,6 +198,13 @@ class PacketWriter {
     }
     this.#pages.paragraph('Outside these limits no joint is prepared. Measure pavement temperature on the pavement.');
   }
+}
+
+/** "25 min", "2 h 05 min". */
+function clockHours(hours: number): string {
+  const minutes = Math.max(1, Math.round(hours * 60));
+  const rest = `${String(minutes % 60).padStart(minutes < 60 ? 1 : 2, '0')} min`;
+  return minutes < 60 ? rest : `${Math.floor(minutes / 60)} h ${rest}`;
 }
 
 const words = (name: string): string => name.replaceAll('-', ' ');
