@@ -21,7 +21,7 @@ export interface LinkChoice {
 export function chooseLink(data: ConditionData, options: ConditionOptions): LinkChoice {
   const rows = thinRows(data, ROWS_FOR_CHOICE);
   const compared = SHARE_LINKS.map((link) => {
-    const fit = fitCondition(rows, { ...options, reading: { ...options.reading, link } });
+    const fit = fitCondition(rows, { ...options, reading: { ...options.reading, link }, rough: true });
     return { link, logLikelihood: fit.used ? fit.life.logLikelihood : null };
   }).sort((a, b) => (b.logLikelihood ?? -Infinity) - (a.logLikelihood ?? -Infinity));
   const best = compared[0].logLikelihood === null ? options.reading.link : compared[0].link;

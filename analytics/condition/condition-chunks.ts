@@ -53,8 +53,9 @@ function conditionChunks({ data, rows: parts, readings, family, places, modes }:
   const valueOfRow = (i: number, mu: number, sigma: number, wanted: number): number => {
     let value = 0;
     if (hasReadings(i)) {
-      const bounds = [ages.lowerLog[i], ages.upperLog[i]] as const;
-      value = wanted === DERIVATIVES ? seals.derivatives(i, mu, ...bounds) : seals.value(i, mu, ...bounds);
+      const low = ages.lowerLog[i];
+      const high = ages.upperLog[i];
+      value = wanted === DERIVATIVES ? seals.derivatives(i, mu, low, high) : seals.value(i, mu, low, high);
       threshold.out.fill(0);
     } else threshold.row(i, mu, sigma);
     threshold.addEntry(i, mu, sigma);

@@ -26,7 +26,7 @@ export interface ConditionOptions {
   readonly reading: ReadingModel;
   /** Left out: `CONDITION_PRIOR`. */ readonly conditionPrior?: ConditionPrior;
   readonly maxIterations?: number;
-  /** Ends a hundredth of a standard error from the mode or so: for a fit that only leads to the next one. */
+  /** Ends a tenth of a standard error from the mode or so: for a fit that only leads to the next one. */
   readonly rough?: boolean;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
@@ -126,8 +126,8 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
   return searchFrom(problem, start, options);
 }
 
-/** Gain of a step at which omega, or the next fit, need not wait for the mode: a hundredth of a standard error. */
-const NEAR_DECREMENT = 1e-4;
+/** Gain of a step at which omega, or the next fit, need not wait for the mode: a tenth of a standard error. */
+const NEAR_DECREMENT = 1e-2;
 
 /** Newton's method to near the mode at an omega, then a better omega, until that stays; then to the mode. */
 function searchFrom({ density }: ConditionProblem, from: Float64Array, options: ConditionOptions): Found {

@@ -41,7 +41,7 @@ export class SealIntegrand {
   private readonly readings: PreparedReadings;
   private readonly terms: FamilyTerms;
   private readonly drop: number;
-  private readonly life = newTerms();
+  /** Log density of the life model at the last y, with its derivatives in z. */ readonly life = newTerms();
   private readonly tail = new Float64Array(3);
   private point: GrowthPoint = { sigma: 1, exponent: 1, readingSd: 1, shift: new Float64Array(0) };
   /** mu, pointer of the measured readings, its precision, the constant, bounds. */

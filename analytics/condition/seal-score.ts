@@ -1,5 +1,4 @@
 import type { Family } from '../survival/aft.ts';
-import { type FamilyTerms, familyTerms, newTerms } from '../survival/row-terms.ts';
 import { logNormalCdfInto } from './normal-tail.ts';
 import { AT_LEAST, MEASURED, type PreparedReadings } from './prepared-readings.ts';
 import { type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
@@ -28,10 +27,10 @@ export class SealScore {
   readonly stride: number;
   private readonly integrand: SealIntegrand;
   private readonly readings: PreparedReadings;
-  private readonly terms: FamilyTerms;
-  private readonly life = newTerms();
   private readonly tail = new Float64Array(3);
   /** Weighted integrand at the nodes, and its sum. */ private readonly values: Float64Array;
+  /** Derivatives of the life model's log density at the nodes. */ private readonly slopes: Float64Array;
+  private readonly curvatures: Float64Array;
   private total = 1;
   private readonly perSd: Float64Array;
   /** Of each reading's variance, the part of tau², p; (m a)² is the rest, q. log SD has these slopes in log tau and log m. */
@@ -47,9 +46,10 @@ export class SealScore {
   /** `modes`: one for each row, NaN at first; kept by the caller. */
   constructor(readings: PreparedReadings, family: Family, modes: Float64Array) {
     this.readings = readings;
-    this.terms = familyTerms(family);
     this.integrand = new SealIntegrand(readings, family);
     this.values = new Float64Array(this.integrand.nodeAt.length);
+    this.slopes = new Float64Array(this.values.length);
+    this.curvatures = new Float64Array(this.values.length);
     this.perSd = new Float64Array(readings.most);
     this.noisePart = new Float64Array(readings.most);
     this.offset = new Float64Array(readings.most);
@@ -68,10 +68,13 @@ export class SealScore {
 
   /** Log-likelihood of row `i` given its bounds; equal bounds mean that y is known. */
   value(i: number, mu: number, lowLog: number, highLog: number): number {
-    const { integrand, values, modes } = this;
+    const { integrand, values, slopes, curvatures, modes } = this;
+    const { life } = integrand;
     integrand.load(i, mu, lowLog, highLog);
     if (lowLog === highLog) {
       integrand.evaluate(highLog);
+      slopes[0] = life[1];
+      curvatures[0] = life[2];
       return integrand.at[0] - highLog;
     }
     integrand.placeNodes(Number.isNaN(modes[i]) ? integrand.guess() : modes[i]);
@@ -80,6 +83,8 @@ export class SealScore {
     let largest = -Infinity;
     for (let q = 0; q < nodes; q++) {
       values[q] = integrand.valueAt(nodeAt[q]);
+      slopes[q] = life[1];
+      curvatures[q] = life[2];
       if (values[q] > largest) largest = values[q];
     }
     let sum = 0;
@@ -102,12 +107,12 @@ export class SealScore {
     const value = this.value(i, mu, lowLog, highLog);
     this.loadReadings(i);
     if (lowLog === highLog) {
-      this.addNode(i, mu, highLog, 1, size);
+      this.addNode(i, mu, highLog, 0, 1, size);
     } else {
       const { nodes, nodeAt } = this.integrand;
       for (let q = 0; q < nodes; q++) {
         const weight = this.values[q] / this.total;
-        if (weight > LEAST_WEIGHT) this.addNode(i, mu, nodeAt[q], weight, size);
+        if (weight > LEAST_WEIGHT) this.addNode(i, mu, nodeAt[q], q, weight, size);
       }
     }
     for (let a = 0; a < size; a++) for (let b = 0; b <= a; b++) second[a * stride + b] -= first[a] * first[b];
@@ -127,15 +132,14 @@ export class SealScore {
     }
   }
 
-  /** Adds weight x (score, complete-data Hessian plus score score') at one y. */
-  private addNode(i: number, mu: number, y: number, weight: number, size: number): void {
-    const { first, second, stride, score, life, tail, slot, readings } = this;
+  /** Adds weight x (score, complete-data Hessian plus score score') at one y, that of node `q`. */
+  private addNode(i: number, mu: number, y: number, q: number, weight: number, size: number): void {
+    const { first, second, stride, score, tail, slot, readings } = this;
     const { sigma, exponent } = this.point;
     const { start, logAge, kind } = readings;
     const z = (y - mu) / sigma;
-    this.terms.exact(z, life);
-    const f1 = life[1];
-    const f2 = life[2];
+    const f1 = this.slopes[q];
+    const f2 = this.curvatures[q];
     score[MU] = -f1 / sigma;
     score[LOG_SIGMA] = -z * f1 - 1;
     second[0] += (weight * f2) / (sigma * sigma);
@@ -145,20 +149,20 @@ export class SealScore {
     for (let r = start[i], k = 0; r < start[i + 1]; r++, k++) {
       const perSd = this.perSd[k];
       const p = this.noisePart[k];
-      const q = 1 - p;
+      const rest = 1 - p;
       // h is the log density of the reading as a function of zeta; dm and dt are the slopes of zeta in log m and log tau.
       const d = exponent * (y - logAge[r]) * perSd;
       const zeta = this.offset[k] + d;
-      const dm = d - zeta * q;
+      const dm = d - zeta * rest;
       const dt = -zeta * p;
       let h1 = -zeta;
       let h2 = -1;
       if (kind[r] === MEASURED) {
-        score[LOG_EXPONENT] -= q;
+        score[LOG_EXPONENT] -= rest;
         score[LOG_READING_SD] -= p;
-        second[LOG_EXPONENT * stride + LOG_EXPONENT] -= weight * 2 * p * q;
-        second[LOG_READING_SD * stride + LOG_EXPONENT] += weight * 2 * p * q;
-        second[LOG_READING_SD * stride + LOG_READING_SD] -= weight * 2 * p * q;
+        second[LOG_EXPONENT * stride + LOG_EXPONENT] -= weight * 2 * p * rest;
+        second[LOG_READING_SD * stride + LOG_EXPONENT] += weight * 2 * p * rest;
+        second[LOG_READING_SD * stride + LOG_READING_SD] -= weight * 2 * p * rest;
       } else {
         const sign = kind[r] === AT_LEAST ? -1 : 1;
         logNormalCdfInto(tail, sign * zeta);
@@ -168,13 +172,13 @@ export class SealScore {
       score[LOG_EXPONENT] += h1 * dm;
       score[LOG_READING_SD] += h1 * dt;
       second[LOG_EXPONENT * stride + LOG_EXPONENT] +=
-        weight * (h2 * dm * dm + h1 * (d * p - dm * q - 2 * p * q * zeta));
-      second[LOG_READING_SD * stride + LOG_EXPONENT] += weight * (h2 * dm * dt + h1 * p * (3 * q * zeta - d));
-      second[LOG_READING_SD * stride + LOG_READING_SD] += weight * (h2 * dt * dt + h1 * zeta * p * (p - 2 * q));
+        weight * (h2 * dm * dm + h1 * (d * p - dm * rest - 2 * p * rest * zeta));
+      second[LOG_READING_SD * stride + LOG_EXPONENT] += weight * (h2 * dm * dt + h1 * p * (3 * rest * zeta - d));
+      second[LOG_READING_SD * stride + LOG_READING_SD] += weight * (h2 * dt * dt + h1 * zeta * p * (p - 2 * rest));
       if (slot[r] < 0) continue;
       const own = FIRST_SHIFT + slot[r];
       score[own] -= h1 * perSd;
-      second[own * stride + LOG_EXPONENT] += weight * perSd * (h1 * q - h2 * dm);
+      second[own * stride + LOG_EXPONENT] += weight * perSd * (h1 * rest - h2 * dm);
       second[own * stride + LOG_READING_SD] += weight * perSd * (h1 * p - h2 * dt);
       second[own * stride + own] += weight * h2 * perSd * perSd;
     }

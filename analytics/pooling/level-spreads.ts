@@ -46,7 +46,7 @@ export function levelSpreads(
   const found = maximiseInBox({ value, slope }, from, {
     lower: new Float64Array(free.length).fill(Math.log(LEAST_SPREAD)),
     upper: new Float64Array(free.length).fill(Math.log(LARGEST_SPREAD)),
-    ...{ longestStep: 1, maxIterations: 40, leastGain: 1e-4, rounding: 1e-12 },
+    ...{ longestStep: 1, maxIterations: 40, leastGain: 1e-3, rounding: 1e-12 },
   });
   if (!Number.isFinite(found.value)) return null;
   const sds = sdsAt(found.at).map((sd) => (sd <= LEAST_SPREAD * 1.0001 ? NO_SPREAD : sd));

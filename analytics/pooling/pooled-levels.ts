@@ -49,11 +49,10 @@ export const LEAST_GAIN = 2.706;
 export const LEAST_FAILURES_WORTH = 20;
 const START_SD = 0.1;
 const MOST_ROUNDS = 4;
-/** Many rows tell enough in two. */
-const ROUNDS_OF_MANY = 2;
-const MANY_ROWS = 50_000;
-/** So many rows are asked whether levels differ at all. */
+/** So many rows are asked whether levels differ at all, and tell the effects to begin with. */
 const ROWS_FOR_FIRST_LOOK = 30_000;
+/** With more rows, after that beginning. */
+const ROUNDS_OF_MANY = 1;
 /** Spreads and effects that change by less than this stand. */
 const CLOSE_LOG_SD = 0.05;
 const CLOSE_EFFECT = 0.01;
@@ -82,19 +81,24 @@ export function pooledLevels<Fit extends OffsetFit>(
   if (oneIn * failuresWorth(data, seen, first.life.scale) < LEAST_FAILURES_WORTH) return null;
   const noneUsed = { choices: groupings.map(({ name }, g) => unused(name, comparable[g], 0)), pooled: null };
   const start = groupings.map(() => START_SD);
-  if (oneIn > 1) {
-    if (!groupings.some((grouping) => standsOut(data, grouping, seen))) return noneUsed;
-    const few = levelSpreads(look(first, none, seen), start, comparable);
-    if (few?.sds.every((sd) => sd === NO_SPREAD)) return noneUsed;
-  }
-
-  const many = rows > MANY_ROWS;
+  const many = oneIn > 1;
   const mostRounds = many ? ROUNDS_OF_MANY : MOST_ROUNDS;
   let state: (Spread & { readonly fit: Fit; readonly rough: boolean }) | null = null;
+  if (many) {
+    if (!groupings.some((grouping) => standsOut(data, grouping, seen))) return noneUsed;
+    const quadratic = look(first, none, seen);
+    const few = levelSpreads(quadratic, start, comparable);
+    if (few?.sds.every((sd) => sd === NO_SPREAD)) return noneUsed;
+    const effects = few && effectsOf(quadratic, few);
+    const fit = effects && fitAt(effects, true);
+    if (!few || !effects || !fit) return null;
+    state = { fit, effects, sds: few.sds.map((sd) => Math.max(sd, START_SD)), rough: true };
+  }
+
   let taking = comparable;
   for (let round = 1; ; round++) {
     const { fit: present, effects: held } = state ?? { fit: first, effects: none };
-    const quadratic = look(present, held, state || oneIn > 1 ? present.information(1) : seen);
+    const quadratic = look(present, held, state ? present.information(1) : seen);
     const chosen = chooseGroupings(quadratic, state?.sds ?? start, taking);
     if (!chosen) return null;
     const { spreads, gains } = chosen;
@@ -113,12 +117,11 @@ export function pooledLevels<Fit extends OffsetFit>(
           freedom: spreads.freedoms.reduce((sum, freedom) => sum + freedom, 0),
         },
       };
-    const rough: boolean = many && !settled && round < mostRounds;
-    const fit = fitAt(effects, rough);
+    const fit = fitAt(effects, false);
     if (!fit) return null;
     // What was left out while the first fit's wide scale hid it may come back once.
-    if (round > 1) taking = used;
-    state = { fit, effects, sds: spreads.sds, rough };
+    if (round > 1 || many) taking = used;
+    state = { fit, effects, sds: spreads.sds, rough: false };
   }
 }
 

@@ -23,7 +23,8 @@ export interface FittedLevels {
 export interface Refittable<Fit extends OffsetFit, Draws extends PosteriorDraws> {
   readonly data: AftData;
   readonly prior: AftPrior;
-  readonly first: Fit;
+  /** Where rows are many, near only; `finished` takes it to its end. */ readonly first: Fit;
+  readonly finished: () => Fit;
   /** null: it did not converge. `rough`: near will do. */
   readonly fitWith: (effectOfRow: Float64Array, rough: boolean) => Fit | null;
   readonly drawsOf: (fit: Fit) => Draws;
@@ -51,12 +52,11 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   const fitAt: FitAt<Fit> = (effects, rough) =>
     way.fitWith(effectOfRows(data.lower.length, groupings, places, effects), rough);
   const found = pooledLevels(data, groupings, prior, { first, fitAt });
-  if (!found?.pooled)
-    return {
-      fit: first,
-      draws: way.drawsOf(first),
-      levels: { choices: found?.choices ?? null, draws: [], effectOfRow: null },
-    };
+  if (!found?.pooled) {
+    const plain = way.finished();
+    const levels = { choices: found?.choices ?? null, draws: [], effectOfRow: null };
+    return { fit: plain, draws: way.drawsOf(plain), levels };
+  }
   const { choices } = found;
   const { fit, quadratic, peak, effects, freedom } = found.pooled;
   const drawn = choices.flatMap(({ name, used, sd, logSdSe }, g) =>

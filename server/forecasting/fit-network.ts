@@ -129,7 +129,10 @@ function withLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   way: Refittable<Fit, Draws>,
   { pooling }: FitSettings,
 ): LevelsFit<Fit, Draws> {
-  if (pooling === 'off') return { fit: way.first, draws: way.drawsOf(way.first), levels: null };
+  if (pooling === 'off') {
+    const fit = way.finished();
+    return { fit, draws: way.drawsOf(fit), levels: null };
+  }
   return fitLevels(network, way);
 }
 

@@ -11,6 +11,7 @@ export interface SharesOptions {
   readonly prior: AftPrior;
   /** Above 0 and below `FULL_LIMIT_SHARE`. */ readonly failureThresholdShare: number;
   /** Learnt before; left out: the likeliest. */ readonly link?: ShareLink;
+  /** Near the mode will do. */ readonly rough?: boolean;
   readonly draws: number;
   readonly seed: number;
   /** Left out: this thread alone, with the same bits. */ readonly threads?: SumThreads;

@@ -20,6 +20,9 @@ interface WayOptions {
   readonly threads: SumThreads;
 }
 
+/** With more rows a first fit near the mode will do: effects of levels change it anyway. */
+const MANY_ROWS = 50_000;
+
 interface AgesFit extends OffsetFit {
   readonly rows: AftData;
 }
@@ -38,7 +41,7 @@ export function fitOfAges(data: AftData, options: WayOptions): Refittable<AgesFi
   };
   return {
     ...{ data, prior, seed },
-    first: converged(fitTo(data)),
+    ...finishedFirst(converged(fitTo(data))),
     fitWith: (effect) => {
       const fit = fitTo(scaledAges(data, effect));
       return fit.life.converged ? fit : null;
@@ -57,11 +60,17 @@ export function fitOfShares(
     ...{ life: found.life, found, rows },
     information: (oneIn) => conditionInformation(rows, found, oneIn),
   });
-  const first = converged(fitOf(data, fitShares(data, options).found));
+  const rough = data.lower.length > MANY_ROWS;
+  const first = converged(fitOf(data, fitShares(data, { ...options, rough }).found));
   const asRead = { ...options, reading: first.found.reading };
   let nearest = first.found;
   return {
     ...{ data, prior, seed, first },
+    finished: () => {
+      if (!rough || !first.found.used) return first;
+      const found = refitCondition(data, first.found, asRead);
+      return found ? converged(fitOf(data, found)) : first;
+    },
     fitWith: (effect, rough) => {
       const rows = scaledAges(data, effect);
       const found = first.found.used ? refitCondition(rows, nearest, { ...asRead, rough }) : fitCondition(rows, asRead);
@@ -71,6 +80,8 @@ export function fitOfShares(
     drawsOf: ({ rows, found }) => conditionDraws(rows, found, asRead),
   };
 }
+
+const finishedFirst = <Fit>(first: Fit) => ({ first, finished: () => first });
 
 function converged<Fit extends OffsetFit>(fit: Fit): Fit {
   const { status, warnings } = fit.life;
