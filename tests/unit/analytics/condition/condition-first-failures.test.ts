@@ -1,49 +1,12 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { type ConditionDraws, type GrowthDraws, readingModel } from '../../../../analytics/condition/condition.ts';
 import { conditionCurve } from '../../../../analytics/condition/condition-curve.ts';
 import { ConditionFirstFailures } from '../../../../analytics/condition/condition-first-failures.ts';
-import { type ConditionKnowledge, forecastCondition } from '../../../../analytics/condition/forecast-condition.ts';
+import { forecastCondition } from '../../../../analytics/condition/forecast-condition.ts';
 import { GridLookUps, survivalAtLogAge, survivalInto } from '../../../../analytics/condition/survival-on-grid.ts';
-import { seededRandom } from '../../../../analytics/numeric/seeded-normals.ts';
+import { DRAWS, KNOWN, someDraws } from './known-segments.ts';
 
 const OPTIONS = { yearLeft: 0.5, horizonYears: 20 };
-const DRAWS = 40;
-
-/** Draws near one median life, which all segments share but for a covariate of their own. */
-function someDraws(): ConditionDraws & { readonly growth: GrowthDraws } {
-  const { normal } = seededRandom(5);
-  const each = (centre: number, sd: number) => Float64Array.from({ length: DRAWS }, () => centre + sd * normal());
-  const median = each(2.4, 0.1);
-  const slope = each(-0.2, 0.05);
-  return {
-    draws: DRAWS,
-    coefficients: Float64Array.from({ length: 2 * DRAWS }, (_, at) => (at % 2 === 0 ? median : slope)[at >> 1]),
-    scale: each(0.4, 0.03),
-    effectiveSampleSize: DRAWS,
-    paretoK: 0.1,
-    growth: {
-      exponent: each(2.3, 0.1),
-      readingSd: each(0.3, 0.02),
-      inspectors: 2,
-      inspectorShift: Float64Array.from({ length: 2 * DRAWS }, (_, at) => (at % 2 === 0 ? 0.1 : -0.1)),
-    },
-    reading: readingModel(0.1),
-  };
-}
-
-/** Segments with two readings, one, none at all, a full one, and one known to have failed. */
-const KNOWN: ConditionKnowledge = {
-  count: 5,
-  covariates: Float64Array.of(1, 0, 1, 1, 1, -1, 1, 0.5, 1, 0),
-  soundAgeYears: Float64Array.of(6, 5, 4, 7, 3),
-  planningAgeYears: Float64Array.of(8, 6, 5, 7.5, 6),
-  foundFailedAgeYears: Float64Array.of(Number.NaN, Number.NaN, Number.NaN, Number.NaN, 5),
-  readingStart: Int32Array.of(0, 2, 3, 3, 5, 6),
-  readingAge: Float64Array.of(3, 6, 5, 4, 7, 5),
-  readingShare: Float64Array.of(0.01, 0.05, 0.02, 0, 0.09, 0.3),
-  readingInspector: Int32Array.of(0, 1, -1, 0, 1, 0),
-};
 
 test('first failures average to the forecast of each year end and of now', () => {
   const draws = someDraws();

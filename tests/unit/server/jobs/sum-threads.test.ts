@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { networkOutlook } from '../../../../analytics/condition/network-outlook.ts';
 import { ONE_THREAD, type SumThreads } from '../../../../analytics/numeric/chunk-sums.ts';
 import { fitPooled } from '../../../../analytics/pooling/fit-pooled.ts';
 import type { AftData } from '../../../../analytics/survival/aft.ts';
@@ -11,6 +12,7 @@ import { weakPrior } from '../../../../analytics/survival/weak-prior.ts';
 import { fitNetwork } from '../../../../server/forecasting/fit-network.ts';
 import { twoThreads } from '../../../../server/jobs/sum-threads.ts';
 import { DEFAULT_SETTINGS } from '../../../../server/store/sqlite/settings.ts';
+import { OUTLOOK_OPTIONS, outlookInput, someDraws } from '../../analytics/condition/known-segments.ts';
 import { simulateLots } from '../../analytics/pooling/simulated-lots.ts';
 import { RECOVERED_FAMILIES, simulateLives } from '../../analytics/survival/recovery.ts';
 import { demoAgency } from '../../data-demo/demo-agency.ts';
@@ -47,6 +49,18 @@ describe('one thread and two', () => {
       const model = { ...fitNetwork(network, DEFAULT_SETTINGS, threads), fitSeconds: 0 };
       return bytesOf({ model, forecasts: forecastsInUse(model, placed) });
     };
+    const chunksHelped: number[] = [];
+    expect(made(twoThreads({ leastWork: LEAST_ROWS, helped: (chunks) => chunksHelped.push(chunks) }))).toBe(
+      made(ONE_THREAD),
+    );
+    expect(Math.max(...chunksHelped)).toBeGreaterThan(0);
+  });
+
+  test('what falls due and the forecast of a network have the same bytes', () => {
+    const { growth, reading, ...draws } = someDraws();
+    const model = { family: 'weibull', draws, condition: { growth, reading } } as const;
+    const input = outlookInput(4000);
+    const made = (threads: SumThreads): string => bytesOf(networkOutlook(input, model, OUTLOOK_OPTIONS, { threads }));
     const chunksHelped: number[] = [];
     expect(made(twoThreads({ leastWork: LEAST_ROWS, helped: (chunks) => chunksHelped.push(chunks) }))).toBe(
       made(ONE_THREAD),
