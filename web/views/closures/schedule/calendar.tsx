@@ -42,7 +42,8 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
   const roomy = useMedia('(min-width: 64rem)');
   const units = useUnits();
   const days = roomy ? 28 : 14;
-  const first = [...closures].sort(byStart)[0];
+  const ordered = [...closures].sort(byStart);
+  const first = ordered.find(({ state }) => state === 'planned') ?? ordered[0];
   const [firstDay, setFirstDay] = useState(() => weekOf((open ?? first).startsAt));
   const [focusUid, setFocusUid] = useState<string | null>(null);
   const aim = useAim(schedule);

@@ -1,0 +1,310 @@
+import { readFile } from 'node:fs/promises';
+import type { Browser, Locator, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import type { Closure, ClosurePlan, Schedule } from '../../server/schemas/closures.ts';
+import type { Program } from '../../server/schemas/program.ts';
+import type { Scenario } from '../../server/schemas/scenario.ts';
+import { NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
+
+const address = inject('address');
+const WORKING = { timeout: 60_000 };
+/** Few years and little work, so that the tests are done in seconds. */
+const YEARS = 2;
+/** Of joint at a facility: some nights of work. */
+const LEAST_M = 600;
+const PLAN = 'Night closures';
+let browser: Browser;
+
+async function read<T>(path: string): Promise<T> {
+  return (await (await fetch(address + path)).json()) as T;
+}
+async function send<T>(method: string, path: string, body?: unknown, revision?: number | '*'): Promise<T> {
+  const tag = revision === '*' ? '*' : `"${revision}"`;
+  const headers = {
+    ...(body !== undefined && { 'content-type': 'application/json' }),
+    ...(revision !== undefined && { 'if-match': tag }),
+  };
+  const answer = await fetch(address + path, {
+    method,
+    headers,
+    body: body === undefined ? null : JSON.stringify(body),
+  });
+  return (answer.status === 204 ? undefined : await answer.json()) as T;
+}
+const plans = async () => (await read<{ plans: ClosurePlan[] }>('/api/closure-plans')).plans;
+async function planOf(name: string): Promise<ClosurePlan> {
+  const found = (await plans()).find((plan) => plan.name === name);
+  if (!found) throw new Error(`no closure plan is called ${name}`);
+  return found;
+}
+const scheduleOf = async (name: string) => read<Schedule>(`/api/closure-plans/${(await planOf(name)).id}/schedule`);
+const byUid = async (uid: string): Promise<Closure> => {
+  const found = (await scheduleOf(PLAN)).closures.find((closure) => closure.uid === uid);
+  if (!found) throw new Error(`no closure has the uid ${uid}`);
+  return found;
+};
+const bar = (page: Page, { uid }: Pick<Closure, 'uid'>): Locator => page.locator(`[id="closure-${uid}"]`);
+/** The one that closes last: there are free windows after it. */
+const lastOf = ({ closures }: Schedule): Closure =>
+  closures.reduce((last, closure) => (closure.startsAt > last.startsAt ? closure : last));
+
+beforeAll(async () => {
+  browser = await openBrowser();
+});
+afterAll(async () => {
+  await browser.close();
+  for (const { id } of await plans()) await send('DELETE', `/api/closure-plans/${id}`);
+  const { scenarios } = await read<{ scenarios: Scenario[] }>('/api/scenarios');
+  for (const { id } of scenarios) await send('DELETE', `/api/scenarios/${id}`, undefined, '*');
+});
+
+test('an operator makes a plan from a year of the program, schedules it, leaves, and reads what is placed', async () => {
+  await madeProgram();
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/closures`);
+  await page.getByRole('button', { name: 'Make the first closure plan' }).click();
+  const dialog = page.getByRole('dialog', { name: 'New closure plan' });
+  await dialog.getByLabel('Name', { exact: true }).fill(PLAN);
+  const { scenarios } = await read<{ scenarios: Scenario[] }>('/api/scenarios');
+  const { years } = await read<Program>(`/api/scenarios/${scenarios[0].id}/program`);
+  await dialog.getByLabel('Year of the program').selectOption(String(years[0].year));
+  expect(await violationsOf(page)).toEqual([]);
+  await dialog.getByRole('button', { name: 'Make it', exact: true }).click();
+  await expect.poll(async () => (await plans()).length).toBe(1);
+  await fewFacilities(scenarios[0].id, years[0].year);
+  await page.reload();
+
+  await page.getByRole('button', { name: 'Make the schedule' }).click();
+  await page
+    .getByText(/^Closures of Night closures/)
+    .first()
+    .waitFor();
+  await page.reload();
+  await expect.poll(async () => (await planOf(PLAN)).schedule?.current, WORKING).toBe(true);
+  await page.getByRole('tab', { name: 'Schedule', exact: true }).click();
+  await page.getByRole('heading', { name: 'Calendar' }).waitFor(WORKING);
+  const { closures, cautions } = await scheduleOf(PLAN);
+  expect(closures.length).toBeGreaterThan(2);
+  await page.getByText(new RegExp(`are placed in ${closures.length} closures of`)).waitFor();
+  await page.getByText(/Proven: no schedule places/).waitFor();
+  const table = page.getByRole('region', { name: /^Closures in the order of time/ });
+  expect(await table.locator('tbody tr').count()).toBe(closures.length);
+  await page.getByText(cautions[0]).waitFor();
+  expect(faults.filter((fault) => !/404/.test(fault))).toEqual([]);
+  await context.close();
+});
+
+/** A scenario with a program, made without the page. */
+async function madeProgram(): Promise<void> {
+  const { inputs } = await read<{ inputs: Scenario['inputs'] }>('/api/scenarios/defaults');
+  const wanted = { ...inputs, horizonYears: YEARS, budgets: { ...inputs.budgets, everyYear: 400_000 } };
+  const { id } = await send<Scenario>('POST', '/api/scenarios', { name: 'Two years', inputs: wanted });
+  await send('POST', `/api/scenarios/${id}/program`);
+  await expect.poll(async () => (await read<Scenario>(`/api/scenarios/${id}`)).program?.current, WORKING).toBe(true);
+}
+
+/** The plan narrowed to a few facilities with work in the year. */
+async function fewFacilities(scenarioId: string, year: number): Promise<void> {
+  const { items } = await read<{ items: { facilityId: string; lengthM: number }[] }>(
+    `/api/scenarios/${scenarioId}/work?year=${year}&limit=1000`,
+  );
+  const lengths = new Map<string, number>();
+  for (const { facilityId, lengthM } of items) lengths.set(facilityId, (lengths.get(facilityId) ?? 0) + lengthM);
+  const enough = [...lengths].filter(([, lengthM]) => lengthM > LEAST_M).sort(([, a], [, b]) => a - b);
+  const facilityIds = enough.slice(0, 2).map(([facilityId]) => facilityId);
+  const plan = await planOf(PLAN);
+  await send('PATCH', `/api/closure-plans/${plan.id}`, { rules: { ...plan.rules, facilityIds } }, plan.revision);
+}
+
+test('arrow keys go from closure to closure; one is moved by key, its conflicts are told, and it is locked', async () => {
+  const plan = await planOf(PLAN);
+  const schedule = await scheduleOf(PLAN);
+  const last = lastOf(schedule);
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(last.uid)}`);
+  await page.getByRole('region', { name: 'Closure card' }).waitFor();
+  await page.keyboard.press('Escape');
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
+  const own = schedule.closures.filter(({ facilityId }) => facilityId === last.facilityId);
+  if (own.length > 1) {
+    await page.keyboard.press('ArrowLeft');
+    await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${own[own.length - 2].uid}`);
+    await page.keyboard.press('ArrowRight');
+    await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
+  }
+  await page.keyboard.press('Shift+ArrowRight');
+  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor();
+  expect((await byUid(last.uid)).startsAt).toBe(last.startsAt);
+  await page.keyboard.press('Enter');
+  await expect.poll(async () => (await byUid(last.uid)).startsAt > last.startsAt).toBe(true);
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
+
+  await page.keyboard.press('Enter');
+  const card = page.getByRole('region', { name: 'Closure card' });
+  await card.getByText('moved by hand').waitFor();
+  await card.getByRole('button', { name: 'Lock', exact: true }).click();
+  await card.getByText('locked', { exact: true }).waitFor();
+  expect((await byUid(last.uid)).locked).toBe(true);
+  expect(await violationsOf(page)).toEqual([]);
+  expect(faults).toEqual([]);
+  await context.close();
+});
+
+test('a window in which it may not close is offered with its reason, and the rule that is broken stays in sight', async () => {
+  const plan = await planOf(PLAN);
+  const { closures } = await scheduleOf(PLAN);
+  const moved = closures[0];
+  const { windows } = await read<{ windows: { startsAt: string; barred: string | null }[] }>(
+    `/api/closure-plans/${plan.id}/windows?facility=${encodeURIComponent(moved.facilityId)}`,
+  );
+  const barred = windows.findIndex((window) => window.barred !== null);
+  expect(barred).toBeGreaterThanOrEqual(0);
+  const { context, page } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(moved.uid)}`);
+  const card = page.getByRole('region', { name: 'Closure card' });
+  await card.getByRole('button', { name: 'Move…' }).click();
+  const dialog = page.getByRole('dialog', { name: /^Move / });
+  await dialog.getByRole('checkbox', { name: /may not close/ }).check();
+  await dialog.getByRole('radio').nth(barred).check();
+  await dialog.getByRole('button', { name: 'Move it all the same' }).click();
+  await card.locator('.conflict-list li').first().waitFor();
+  const { conflicts } = await byUid(moved.uid);
+  expect(conflicts.length).toBeGreaterThan(0);
+  await card.getByText(conflicts[0].sentence).waitFor();
+  expect(await bar(page, moved).getAttribute('aria-label')).toMatch(/breaks \d+ rule/);
+  expect(await violationsOf(page)).toEqual([]);
+  await context.close();
+});
+
+test('the second of two editors is told what the first one changed, and what was typed is kept', async () => {
+  const plan = await planOf(PLAN);
+  const { closures } = await scheduleOf(PLAN);
+  const [first, second] = closures;
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(second.uid)}`);
+  const card = page.getByRole('region', { name: 'Closure card' });
+  await card.getByLabel('Note').fill('Escort from gate 4');
+  const path = `/api/closure-plans/${plan.id}/closures/${encodeURIComponent(first.id)}`;
+  await send('PATCH', path, { state: 'lost', doneM: 0 }, plan.revision);
+
+  await card.getByRole('button', { name: 'Save the note' }).click();
+  const note = page.getByRole('alert', { name: 'Changed meanwhile' });
+  await note.getByText(/marked lost/).waitFor();
+  await note.getByText(/Escort from gate 4/).waitFor();
+  expect((await byUid(second.uid)).note).toBe('');
+  await page.reload();
+  expect(await card.getByLabel('Note').inputValue()).toBe('Escort from gate 4');
+  expect(await violationsOf(page)).toEqual([]);
+  await note.getByRole('button', { name: 'Make my change all the same' }).click();
+  await note.waitFor({ state: 'detached' });
+  expect((await byUid(second.uid)).note).toBe('Escort from gate 4');
+  expect((await byUid(first.uid)).state).toBe('lost');
+  expect(faults.filter((fault) => !/412/.test(fault))).toEqual([]);
+  await context.close();
+});
+
+test('a closure is dragged to another day of its facility', async () => {
+  const plan = await planOf(PLAN);
+  const { closures } = await scheduleOf(PLAN);
+  const moved = closures.find(
+    ({ state, locked, conflicts }) => state === 'planned' && !locked && conflicts.length === 0,
+  );
+  if (!moved) throw new Error('every closure was changed already');
+  const { context, page } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(moved.uid)}`);
+  const dragged = bar(page, moved);
+  await dragged.waitFor();
+  const box = await dragged.boundingBox();
+  if (!box) throw new Error('the bar is not drawn');
+  await dragged.hover();
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width / 2 + 5, box.y + box.height / 2);
+  await page.locator('.cal-day.may').first().waitFor();
+  const target = await emptyDay(page);
+  await page.mouse.move(target.x, target.y, { steps: 4 });
+  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor();
+  await page.mouse.up();
+  await expect.poll(async () => (await byUid(moved.uid)).startsAt).not.toBe(moved.startsAt);
+  await context.close();
+});
+
+/** The middle of a day in which the dragged closure may lie and no bar lies yet. */
+const emptyDay = (page: Page): Promise<{ x: number; y: number }> =>
+  page.evaluate(() => {
+    for (const day of document.querySelectorAll('.cal-day.may')) {
+      const { left, top, width, height } = day.getBoundingClientRect();
+      const at = { x: left + width / 2, y: top + height / 2 };
+      if (document.elementFromPoint(at.x, at.y) === day) return at;
+    }
+    throw new Error('no day is free');
+  });
+
+test('closures go out as calendar, table and packets, and calendars may subscribe', async () => {
+  const plan = await planOf(PLAN);
+  const { closures } = await scheduleOf(PLAN);
+  const { context, page } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(closures[1].uid)}`);
+  const files = page.getByRole('region', { name: 'Take it away' });
+  const card = page.getByRole('region', { name: 'Closure card' });
+  for (const [link, starts] of [
+    [files.getByRole('link', { name: 'Calendar (.ics)' }), 'BEGIN:VCALENDAR'],
+    [files.getByRole('link', { name: 'Table (CSV)' }), ''],
+    [files.getByRole('link', { name: 'Packets (PDF)' }), '%PDF'],
+    [card.getByRole('link', { name: 'Packet (PDF)' }), '%PDF'],
+  ] as const) {
+    const saving = page.waitForEvent('download');
+    await link.click();
+    const content = await readFile(await (await saving).path());
+    expect(content.length).toBeGreaterThan(100);
+    expect(content.subarray(0, starts.length).toString()).toBe(starts);
+  }
+  const subscribe = await files.getByLabel('Address to subscribe to').inputValue();
+  const calendar = await fetch(subscribe);
+  expect(calendar.headers.get('content-type')).toMatch(/^text\/calendar/);
+  await context.close();
+});
+
+test('the map goes from day to day with the slider, and the list beside it is that day’s', async () => {
+  const plan = await planOf(PLAN);
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule`);
+  const slider = page.getByRole('slider');
+  await slider.focus();
+  await page.keyboard.press('ArrowRight');
+  await expect.poll(() => new URL(page.url()).searchParams.get('day')).not.toBe(null);
+  const day = new URL(page.url()).searchParams.get('day');
+  const { closures } = await scheduleOf(PLAN);
+  const there = closures.filter(({ startsAt, state }) => startsAt.slice(0, 10) === day && state !== 'lost').length;
+  const list = page.getByRole('region', { name: /^Closed on / });
+  expect(await list.locator('tbody tr').count()).toBe(there);
+  await page.locator('.map-canvas canvas').waitFor({ timeout: 45_000 });
+  expect(faults).toEqual([]);
+  await context.close();
+});
+
+describe.each(['light', 'dark'] as const)('in %s', (colorScheme) => {
+  test.each([
+    ['1440 px', WIDE],
+    ['390 px', NARROW],
+  ] as const)('axe finds nothing on any part at %s, and nothing overflows', async (_, viewport) => {
+    const plan = await planOf(PLAN);
+    const { closures } = await scheduleOf(PLAN);
+    const { context, page, faults } = await openPage(browser, { viewport, colorScheme });
+    for (const [part, ready] of [
+      ['plans', 'Closure plans'],
+      ['schedule', 'Calendar'],
+    ] as const) {
+      await page.goto(`${address}/closures?plan=${plan.id}&part=${part}`);
+      await page.getByRole('heading', { name: ready, exact: true }).waitFor();
+      await page.waitForLoadState('networkidle');
+      expect(await violationsOf(page)).toEqual([]);
+      expect(`${part} overflows by ${await overflowOf(page)}`).toBe(`${part} overflows by 0`);
+    }
+    await bar(page, closures[1]).click();
+    await page.getByRole('heading', { name: 'Order of work' }).waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    expect(await overflowOf(page)).toBe(0);
+    expect(faults).toEqual([]);
+    await context.close();
+  });
+});
