@@ -9,9 +9,9 @@ import { NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from '.
 const address = inject('address');
 const WORKING = { timeout: 60_000 };
 /** Few years and little work, so that the tests are done in seconds. */
-const YEARS = 2;
+const YEARS = 1;
 /** Of joint at a facility: some nights of work. */
-const LEAST_M = 600;
+const LEAST_M = 400;
 const PLAN = 'Night closures';
 let browser: Browser;
 
@@ -44,9 +44,29 @@ const byUid = async (uid: string): Promise<Closure> => {
   return found;
 };
 const bar = (page: Page, { uid }: Pick<Closure, 'uid'>): Locator => page.locator(`[id="closure-${uid}"]`);
-/** The one that closes last: there are free windows after it. */
-const lastOf = ({ closures }: Schedule): Closure =>
-  closures.reduce((last, closure) => (closure.startsAt > last.startsAt ? closure : last));
+interface Window {
+  readonly startsAt: string;
+  readonly barred: string | null;
+}
+const windowsOf = async (facilityId: string): Promise<Window[]> => {
+  const path = `/api/closure-plans/${(await planOf(PLAN)).id}/windows?facility=${encodeURIComponent(facilityId)}`;
+  return (await read<{ windows: Window[] }>(path)).windows;
+};
+const IN_SIGHT_MS = 20 * 86_400_000;
+/** One that was not changed by hand and has a free window a little later. */
+async function movable({ closures }: Schedule): Promise<Closure> {
+  for (const closure of [...closures].reverse()) {
+    if (closure.state !== 'planned' || closure.locked || closure.byHand) continue;
+    const taken = closures.filter(({ facilityId }) => facilityId === closure.facilityId).map((each) => each.startsAt);
+    const isFree = ({ startsAt, barred }: Window) =>
+      barred === null &&
+      startsAt > closure.startsAt &&
+      Date.parse(startsAt) - Date.parse(closure.startsAt) < IN_SIGHT_MS &&
+      !taken.includes(startsAt);
+    if ((await windowsOf(closure.facilityId)).some(isFree)) return closure;
+  }
+  throw new Error('no closure has a free window after it');
+}
 
 beforeAll(async () => {
   browser = await openBrowser();
@@ -98,12 +118,12 @@ test('an operator makes a plan from a year of the program, schedules it, leaves,
 async function madeProgram(): Promise<void> {
   const { inputs } = await read<{ inputs: Scenario['inputs'] }>('/api/scenarios/defaults');
   const wanted = { ...inputs, horizonYears: YEARS, budgets: { ...inputs.budgets, everyYear: 400_000 } };
-  const { id } = await send<Scenario>('POST', '/api/scenarios', { name: 'Two years', inputs: wanted });
+  const { id } = await send<Scenario>('POST', '/api/scenarios', { name: 'One year', inputs: wanted });
   await send('POST', `/api/scenarios/${id}/program`);
   await expect.poll(async () => (await read<Scenario>(`/api/scenarios/${id}`)).program?.current, WORKING).toBe(true);
 }
 
-/** The plan narrowed to a few facilities with work in the year. */
+/** The plan narrowed to two facilities, and to three nights a week of a summer. */
 async function fewFacilities(scenarioId: string, year: number): Promise<void> {
   const { items } = await read<{ items: { facilityId: string; lengthM: number }[] }>(
     `/api/scenarios/${scenarioId}/work?year=${year}&limit=1000`,
@@ -113,38 +133,45 @@ async function fewFacilities(scenarioId: string, year: number): Promise<void> {
   const enough = [...lengths].filter(([, lengthM]) => lengthM > LEAST_M).sort(([, a], [, b]) => a - b);
   const facilityIds = enough.slice(0, 2).map(([facilityId]) => facilityId);
   const plan = await planOf(PLAN);
-  await send('PATCH', `/api/closure-plans/${plan.id}`, { rules: { ...plan.rules, facilityIds } }, plan.revision);
+  const [usual] = plan.rules.windows;
+  // The first of these nights lie within the days of notice.
+  const nights = { weekdays: ['monday', 'tuesday', 'thursday'], startsAt: '22:00', lengthHours: 7 };
+  const season = { from: `${year}-07-07`, to: `${year}-09-30` };
+  const windows = [{ ...usual, ...nights, ...season, name: 'Three nights a week', facilityKinds: [] }];
+  const rules = { ...plan.rules, facilityIds, windows, leastChance: 0 };
+  await send('PATCH', `/api/closure-plans/${plan.id}`, { rules }, plan.revision);
 }
 
 test('arrow keys go from closure to closure; one is moved by key, its conflicts are told, and it is locked', async () => {
   const plan = await planOf(PLAN);
   const schedule = await scheduleOf(PLAN);
-  const last = lastOf(schedule);
+  const moved = await movable(schedule);
   const { context, page, faults } = await openPage(browser);
-  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(last.uid)}`);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(moved.uid)}`);
   await page.getByRole('region', { name: 'Closure card' }).waitFor();
   await page.keyboard.press('Escape');
-  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
-  const own = schedule.closures.filter(({ facilityId }) => facilityId === last.facilityId);
-  if (own.length > 1) {
-    await page.keyboard.press('ArrowLeft');
-    await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${own[own.length - 2].uid}`);
-    await page.keyboard.press('ArrowRight');
-    await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
-  }
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${moved.uid}`);
+  const own = schedule.closures.filter(({ facilityId }) => facilityId === moved.facilityId);
+  const place = own.findIndex(({ uid }) => uid === moved.uid);
+  const [there, back] = place > 0 ? ['ArrowLeft', 'ArrowRight'] : ['ArrowRight', 'ArrowLeft'];
+  const beside = own[place > 0 ? place - 1 : place + 1];
+  await page.keyboard.press(there);
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${beside.uid}`);
+  await page.keyboard.press(back);
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${moved.uid}`);
   await page.keyboard.press('Shift+ArrowRight');
   await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor();
-  expect((await byUid(last.uid)).startsAt).toBe(last.startsAt);
+  expect((await byUid(moved.uid)).startsAt).toBe(moved.startsAt);
   await page.keyboard.press('Enter');
-  await expect.poll(async () => (await byUid(last.uid)).startsAt > last.startsAt).toBe(true);
-  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${last.uid}`);
+  await expect.poll(async () => (await byUid(moved.uid)).startsAt > moved.startsAt).toBe(true);
+  await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${moved.uid}`);
 
   await page.keyboard.press('Enter');
   const card = page.getByRole('region', { name: 'Closure card' });
   await card.getByText('moved by hand').waitFor();
   await card.getByRole('button', { name: 'Lock', exact: true }).click();
   await card.getByText('locked', { exact: true }).waitFor();
-  expect((await byUid(last.uid)).locked).toBe(true);
+  expect((await byUid(moved.uid)).locked).toBe(true);
   expect(await violationsOf(page)).toEqual([]);
   expect(faults).toEqual([]);
   await context.close();
@@ -154,10 +181,7 @@ test('a window in which it may not close is offered with its reason, and the rul
   const plan = await planOf(PLAN);
   const { closures } = await scheduleOf(PLAN);
   const moved = closures[0];
-  const { windows } = await read<{ windows: { startsAt: string; barred: string | null }[] }>(
-    `/api/closure-plans/${plan.id}/windows?facility=${encodeURIComponent(moved.facilityId)}`,
-  );
-  const barred = windows.findIndex((window) => window.barred !== null);
+  const barred = (await windowsOf(moved.facilityId)).findIndex((window) => window.barred !== null);
   expect(barred).toBeGreaterThanOrEqual(0);
   const { context, page } = await openPage(browser);
   await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(moved.uid)}`);
@@ -205,11 +229,7 @@ test('the second of two editors is told what the first one changed, and what was
 
 test('a closure is dragged to another day of its facility', async () => {
   const plan = await planOf(PLAN);
-  const { closures } = await scheduleOf(PLAN);
-  const moved = closures.find(
-    ({ state, locked, conflicts }) => state === 'planned' && !locked && conflicts.length === 0,
-  );
-  if (!moved) throw new Error('every closure was changed already');
+  const moved = await movable(await scheduleOf(PLAN));
   const { context, page } = await openPage(browser);
   await page.goto(`${address}/closures?plan=${plan.id}&part=schedule&closure=${encodeURIComponent(moved.uid)}`);
   const dragged = bar(page, moved);

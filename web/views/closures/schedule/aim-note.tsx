@@ -19,6 +19,7 @@ export function AimNote({ schedule, aim, onPut }: { schedule: Schedule; aim: Aim
             previous or next free window; Enter then moves it, Escape leaves it. Or drag it along its row.
           </p>
         )}
+        {aim.end !== null && <p>There is no {aim.end} window that is free and in which it may close.</p>}
         {going && (
           <>
             <p>

@@ -24,12 +24,14 @@ export interface Aim {
   readonly over: (startsAt: string) => void;
   /** To the next (1) or the previous (-1) window in which it may close; false where there is none. */
   readonly step: (closure: Closure, direction: 1 | -1) => Promise<string | null>;
+  /** The way in which there was no window left at the last step. */ readonly end: 'earlier' | 'later' | null;
   readonly leave: () => void;
 }
 
 /** A closure on its way to another window, by pointer or by key: nothing is changed until it is put down. */
 export function useAim(schedule: Schedule): Aim {
   const [aimed, setAimed] = useState<{ uid: string; startsAt: string | null } | null>(null);
+  const [end, setEnd] = useState<Aim['end']>(null);
   const client = useQueryClient();
   const closure = schedule.closures.find(({ uid }) => uid === aimed?.uid) ?? null;
   const windows = useQuery({
@@ -50,6 +52,7 @@ export function useAim(schedule: Schedule): Aim {
         ? free.filter((window) => window.startsAt > from)
         : free.filter((window) => window.startsAt < from);
     const next = direction === 1 ? ahead[0] : ahead[ahead.length - 1];
+    setEnd(next ? null : direction === 1 ? 'later' : 'earlier');
     setAimed({ uid: moved.uid, startsAt: next?.startsAt ?? from });
     return next?.startsAt ?? null;
   };
@@ -61,6 +64,10 @@ export function useAim(schedule: Schedule): Aim {
     take: ({ uid }) => setAimed({ uid, startsAt: null }),
     over: (to) => setAimed((now) => now && { ...now, startsAt: to }),
     step,
-    leave: () => setAimed(null),
+    end,
+    leave: () => {
+      setAimed(null);
+      setEnd(null);
+    },
   };
 }
