@@ -7,11 +7,11 @@ import type { Scenario } from '../../server/schemas/scenario.ts';
 import { NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
 const address = inject('address');
-const WORKING = { timeout: 60_000 };
+const WORKING = { timeout: 150_000 };
 /** Few years and little work, so that the tests are done in seconds. */
 const YEARS = 1;
 /** Of joint at a facility: some nights of work. */
-const LEAST_M = 400;
+const LEAST_M = 300;
 const PLAN = 'Night closures';
 let browser: Browser;
 
@@ -160,7 +160,7 @@ test('arrow keys go from closure to closure; one is moved by key, its conflicts 
   await page.keyboard.press(back);
   await expect.poll(() => page.evaluate(() => document.activeElement?.id)).toBe(`closure-${moved.uid}`);
   await page.keyboard.press('Shift+ArrowRight');
-  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor();
+  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor(WORKING);
   expect((await byUid(moved.uid)).startsAt).toBe(moved.startsAt);
   await page.keyboard.press('Enter');
   await expect.poll(async () => (await byUid(moved.uid)).startsAt > moved.startsAt).toBe(true);
@@ -242,7 +242,7 @@ test('a closure is dragged to another day of its facility', async () => {
   await page.locator('.cal-day.may').first().waitFor();
   const target = await emptyDay(page);
   await page.mouse.move(target.x, target.y, { steps: 4 });
-  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor();
+  await page.getByText(/It breaks (no rule|\d+ rules?) there/).waitFor(WORKING);
   await page.mouse.up();
   await expect.poll(async () => (await byUid(moved.uid)).startsAt).not.toBe(moved.startsAt);
   await context.close();

@@ -14,7 +14,7 @@ export function AimNote({ schedule, aim, onPut }: { schedule: Schedule; aim: Aim
     <div className={`aim-note${going ? ' going' : ''}`}>
       <div role="status">
         {!going && (
-          <p className="small soft only-pointer">
+          <p className="small soft">
             Arrow keys go from closure to closure, Enter opens one. Shift with the left or right arrow aims it at the
             previous or next free window; Enter then moves it, Escape leaves it. Or drag it along its row.
           </p>

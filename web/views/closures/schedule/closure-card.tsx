@@ -77,7 +77,13 @@ function CardUnderCalendar({ title, ...props }: Props & { title: string }) {
   );
 }
 
-function CardBody({ plan, schedule, closure, edits }: Props) {
+function CardBody({ plan, schedule, closure, edits, sheet, onClose }: Props) {
+  const [, setMapView] = useView();
+  const openSegment = (segmentId: string) => {
+    // The segment's card stands in the page, under the sheet.
+    if (sheet) onClose();
+    setMapView({ segmentId });
+  };
   return (
     <>
       <span className="closure-badges">
@@ -92,7 +98,7 @@ function CardBody({ plan, schedule, closure, edits }: Props) {
         <Quantities closure={closure} />
       </div>
       <ClosureNote key={closure.uid} closure={closure} edits={edits} />
-      <Segments plan={plan} closure={closure} />
+      <Segments plan={plan} closure={closure} onOpen={openSegment} />
     </>
   );
 }
@@ -168,9 +174,12 @@ function Quantities({ closure }: { closure: Closure }) {
   );
 }
 
-function Segments({ plan, closure }: { plan: ClosurePlan; closure: Closure }) {
+function Segments({
+  plan,
+  closure,
+  onOpen,
+}: Pick<Props, 'plan' | 'closure'> & { onOpen: (segmentId: string) => void }) {
   const units = useUnits();
-  const [, setMapView] = useView();
   return (
     <DataTable
       caption="Segments in order along the pavement"
@@ -182,7 +191,7 @@ function Segments({ plan, closure }: { plan: ClosurePlan; closure: Closure }) {
           key: 'segment',
           head: 'Segment',
           cell: ({ segmentId }) => (
-            <button type="button" className="row-open code" onClick={() => setMapView({ segmentId })}>
+            <button type="button" className="row-open code" onClick={() => onOpen(segmentId)}>
               {segmentId}
             </button>
           ),
