@@ -1,11 +1,13 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { schedulePlan } from '../../server/closures/schedule-plan.ts';
 import type { TaskContext } from '../../server/jobs/task.ts';
+import type { ClosureRules } from '../../server/schemas/closure-rules.ts';
 import type { Schedule } from '../../server/schemas/closures.ts';
 import type { Job } from '../../server/schemas/job.ts';
 import { sampleRules } from '../unit/server/store/sample-closures.ts';
 import { loadNetwork, sampleNetwork } from '../unit/server/store/sample-network.ts';
 import { sampleInputs, sampleProgram, sampleWork } from '../unit/server/store/sample-program.ts';
+import { loadAll } from '../unit/server/store/sample-records.ts';
 import { sender } from './closure-agency.ts';
 import { getJson, quietly } from './demo-app.ts';
 import { startApp, type TestApp } from './start-app.ts';
@@ -26,8 +28,8 @@ beforeAll(async () => {
 });
 afterAll(() => server.close());
 
-async function planned(id: string): Promise<string> {
-  const rules = sampleRules({ noticeDays: 0, leastChance: 0 });
+async function planned(id: string, change: Partial<ClosureRules> = {}): Promise<string> {
+  const rules = sampleRules({ noticeDays: 0, leastChance: 0, ...change });
   await server.store.closures.addClosurePlan({ id, name: 'Nights', note: '', rules, createdAt: '2026-07-01' });
   return id;
 }
@@ -54,6 +56,45 @@ test('a schedule is made by a job of its own, with progress, and stopped it keep
   const schedule = await scheduleOf(id);
   expect(job.step).toBe(schedule.sentence);
   expect(schedule.closures.length).toBeGreaterThan(3);
+});
+
+test('weather of a near station gives chances to finish, but only from three nearly whole years on', async () => {
+  const [[facilityId, place]] = await server.store.closures.readFacilityPlaces();
+  const windows = sampleRules().windows.map((window) => ({ ...window, to: '2027-05-06' }));
+  const few = { facilityIds: [facilityId], windows, closuresPerReserve: 2 };
+  const stations = { kind: 'stations' as const, rows: [{ id: 'W1', name: 'Field', ...place, elevationM: 300 }] };
+  const daysOf = (year: number) => {
+    const first = Date.UTC(year, 0, 1);
+    return Array.from({ length: 365 }, (_, i) => ({
+      ...{ stationId: 'W1', day: new Date(first + i * 86_400_000).toISOString().slice(0, 10), maxC: 25, minC: 12 },
+      // Rain all year round in one year of two: half of the closures' luck.
+      precipitationMm: year % 2 === 0 ? 9 : 0,
+    }));
+  };
+  await loadAll(server.store, [stations, { kind: 'climate', rows: [...daysOf(2010), ...daysOf(2011)] }]);
+  const two = await planned('two-years', few);
+  await schedulePlan(two, quietly(server));
+  const refused = await scheduleOf(two);
+  expect([refused.totals.finishChance, refused.totals.finishWords]).toEqual([
+    null,
+    'The record has 2 nearly whole years; workable days need at least 3.',
+  ]);
+  await loadAll(server.store, [{ kind: 'climate', rows: [...daysOf(2012), ...daysOf(2013)] }]);
+  const four = await planned('four-years', few);
+  await schedulePlan(four, quietly(server));
+  const { closures, totals } = await scheduleOf(four);
+  for (const { finishChance, weatherChance, finishWords } of closures) {
+    expect(weatherChance).toBeCloseTo(0.5, 1);
+    // Pace can only take away from the weather's half.
+    expect(finishChance ?? -1).toBeGreaterThan(0.1);
+    expect(finishChance ?? 2).toBeLessThan(0.57);
+    expect(finishWords).toBe(
+      'Pace and weather drawn 1,000 times from 4 years of record; the interval holds eight in ten.',
+    );
+  }
+  expect(closures.length).toBeGreaterThan(2);
+  expect(totals.finishedShare?.p90).toBeGreaterThan(0.2);
+  expect(totals.finishChance ?? 2).toBeLessThan(0.5);
 });
 
 test('stopped while it packs it keeps the best so far; asked once more it keeps nothing', async () => {
