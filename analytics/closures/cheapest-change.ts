@@ -30,18 +30,20 @@ const MOST_LEFT_OUT = 6;
 /**
  * The candidate that counts least of those with which all work of a facility fits, each tried by packing the facility anew
  * beside the closures of all others, which stay. null: none of them does.
+ * @param stop looked at between candidates; true ends the search with the best so far
  */
 export function cheapestChange<T>(
   problem: PackingProblem,
   closures: readonly PlannedClosure[],
   facilityId: string,
   candidates: readonly ChangeCandidate<T>[],
+  stop: () => boolean = () => false,
 ): FoundChange<T> | null {
   const rest = facilityAlone(problem, closures, facilityId);
   const least = ({ cost, windows }: ChangeCandidate<T>) => cost(Math.min(1, windows.length));
   let best: FoundChange<T> | null = null;
   for (const candidate of [...candidates].sort((a, b) => least(a) - least(b))) {
-    if (best !== null && least(candidate) >= best.cost) break;
+    if (stop() || (best !== null && least(candidate) >= best.cost)) break;
     const found = tried(rest, candidate);
     if (found !== null && (best === null || found.cost < best.cost)) best = found;
   }

@@ -12,6 +12,8 @@ export type NamedChange =
 
 /** @param windows those asked for, where the change is more windows */
 export function changeWords(change: NamedChange, windows: readonly ClosureWindow[]): string {
+  if ((change.kind === 'spare' || change.kind === 'past-dates') && windows.length === 0)
+    return 'No change of the rules: lock the closures of the other facilities and schedule again, and it fits.';
   switch (change.kind) {
     case 'spare':
       return `${moreWindows(windows)}, on days that the rules leave out.`;

@@ -26,11 +26,12 @@ export function fittingChanges(
   const found = new Map<string, string>();
   const wanted = [...leftM].sort(([, a], [, b]) => b - a).slice(0, MOST_FACILITIES);
   for (const [i, [facilityId]] of wanted.entries()) {
-    if (stop(i / wanted.length)) break;
+    const ended = () => stop(i / wanted.length);
+    if (ended()) break;
     const facility = ground.facilities.get(facilityId);
     if (!facility) continue;
     const own = closures.filter((closure) => closure.facilityId === facilityId).length;
-    const change = cheapestChange(ground.problem, closures, facilityId, changeCandidates(ground, facility, own));
+    const change = cheapestChange(ground.problem, closures, facilityId, changeCandidates(ground, facility, own), ended);
     if (change) found.set(facilityId, changeWords(change.what, change.windows));
   }
   return found;
