@@ -101,6 +101,7 @@ describe('commands', () => {
       asked.set(lines[i + 1], `${asked.get(lines[i + 1]) ?? ''} ${lines[i + 2]}`);
     expect([...asked.keys()].sort()).toEqual([
       'budget',
+      'closures',
       'evidence',
       'export',
       'fit',
