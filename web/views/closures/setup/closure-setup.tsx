@@ -179,8 +179,8 @@ function useSave(plan: ClosurePlan, state: DraftState<RulesDraft>) {
       edit.mutate(rules, {
         onSuccess: (edited) => {
           if (edited.kind === 'clash') {
-            setClash(edited.clash);
-            void readAgain(plan.id);
+            // First the plan as it is now: whoever goes on with the own rules goes on from that revision.
+            void readAgain(plan.id).then(() => setClash(edited.clash));
             return;
           }
           tell(edited.value);

@@ -22,7 +22,7 @@ export function FacilityFields({ draft, set, problems, defaults, facilities }: R
     const everything = [...lengths.keys()].every((each) => next.includes(each)) && next.length === lengths.size;
     set({ facilityIds: everything ? [] : next });
   };
-  const said = Object.entries(problems).find(([place]) => place.startsWith('facilityIds'));
+  const said = Object.entries(problems).find(([place]) => /^(facilityIds|scenarioId|year)/.test(place));
   return (
     <>
       {listed.length === 0 ? (
