@@ -46,7 +46,8 @@ function answerOf(problem: ProgramProblem, rows: RowSet, found: Decomposed): Ans
 /** Among plans that miss no more than the nearest, a cheap one. */
 function relaxed(problem: ProgramProblem, rows: RowSet, nearest: Answer, options: SolveOptions): Answer {
   const most = rows.most.map((bound, r) => Math.max(bound, nearest.figures.used[r] + rows.tolerance[r]));
-  const found = new Decomposition(problem, { ...rows, most }, options).run();
+  const progress = () => options.progress?.({ shareDone: 1, bound: nearest.bound, incumbent: null });
+  const found = new Decomposition(problem, { ...rows, most }, { ...options, progress }).run();
   const again = { ...answerOf(problem, rows, found), conflictsProven: nearest.conflictsProven, stopped: found.stopped };
   const { bound, prices, rounds } = again;
   return found.feasible && again.figures.objective < nearest.figures.objective

@@ -18,6 +18,11 @@ const SAMPLE_EVERY = 20;
 /** Looks at a segment in rounds over the whole network: very large ones, whose plans are finer, get fewer rounds. */
 const FULL_LOOKS = 6_000_000;
 const LEAST_ROUNDS = 10;
+/** A facility's bound is near enough within this share of its plan; else years are decided, fewer in larger networks. */
+const NARROW = 5e-5;
+const MOST_BRANCHES = 30;
+const BRANCH_LOOKS = 1_200_000;
+const BRANCH_ROUNDS = 30;
 /** No row is worth more than so many times its own money. */
 const DEAREST = 1e4;
 const PROMISE = 2e-5;
@@ -27,6 +32,8 @@ const SURE = 1e-6;
 const SMALL_NETWORK = 3000;
 const LOOKS = 400_000;
 const IDLE_TURNS = 250;
+/** Share of the work done before. */
+const SEARCH_ON = 0.7;
 /** Above so many segments each is so small beside what a row holds that any repair loses little. */
 const FINE_NETWORK = 2 * SAMPLE;
 
@@ -69,25 +76,38 @@ export class Decomposition {
   }
 
   run(): Decomposed {
-    const large = this.#problem.count > 2 * SAMPLE;
-    if (large) this.#sample();
-    const full = Math.max(LEAST_ROUNDS, Math.floor(FULL_LOOKS / this.#problem.count));
-    const most = Math.min(this.#options.rounds, full);
-    const quick = {
-      rounds: large ? Math.min(8, most) : most,
-      boundRounds: large ? 15 : 120,
-      from: 0.2,
-      to: large ? 0.5 : 1,
-    };
-    let best = this.#cycle(quick);
-    if (large && !this.#done(best))
-      best = this.#cycle({ rounds: most, boundRounds: Math.min(80, 4 * full), from: 0.5, to: 1 });
+    const { count } = this.#problem;
+    const full = Math.max(LEAST_ROUNDS, Math.floor(FULL_LOOKS / count));
+    const rounds = Math.min(this.#options.rounds, full);
+    const boundRounds = Math.min(120, 4 * full);
+    const branches = Math.min(MOST_BRANCHES, Math.floor(BRANCH_LOOKS / count));
+    const whole = { rounds, boundRounds, branches };
+    let best: BestPlan;
+    if (count <= SMALL_NETWORK) best = this.#cycle({ ...whole, from: 0, to: SEARCH_ON });
+    else {
+      best = this.#quick(rounds);
+      if (!this.#done(best)) best = this.#cycle({ ...whole, from: 0.5, to: 1 });
+    }
     const conflictsProven = best.missed > 0 && !this.#cancelled() && this.#approach();
     if (!conflictsProven) best = this.#searchOn(this.#best ?? best);
     const { state, objective, missed } = this.#best ?? best;
-    const [prices, rounds, bound] = [this.#prices, this.#rounds, this.#bound];
+    const [prices, priceRounds, bound] = [this.#prices, this.#rounds, this.#bound];
     const feasible = missed === 0;
-    return { state, feasible, objective, bound, conflictsProven, prices, rounds, stopped: this.#cancelled() };
+    const stopped = this.#cancelled();
+    return { state, feasible, objective, bound, conflictsProven, prices, rounds: priceRounds, stopped };
+  }
+
+  /** A first plan and bound, soon. Those of a large network begin with prices of a part of it. */
+  #quick(rounds: number): BestPlan {
+    const large = this.#problem.count > FINE_NETWORK;
+    if (large) this.#sample();
+    return this.#cycle({
+      rounds: Math.min(large ? 8 : 16, rounds),
+      boundRounds: 15,
+      branches: 0,
+      from: large ? 0.2 : 0,
+      to: 0.5,
+    });
   }
 
   /** Looks for a plan that misses less. @returns whether every plan misses something */
@@ -101,7 +121,12 @@ export class Decomposition {
   #searchOn({ state }: BestPlan): BestPlan {
     const { count } = this.#problem;
     if (count <= SMALL_NETWORK) {
-      new PlanOscillation(state, this.#planPrices).run({ looks: LOOKS, idleTurns: IDLE_TURNS }, this.#cancelled);
+      const found = (objective: number, share: number): void => {
+        this.#best = { state, objective, missed: 0 };
+        this.#tell(SEARCH_ON + (1 - SEARCH_ON) * share);
+      };
+      const effort = { looks: LOOKS, idleTurns: IDLE_TURNS };
+      new PlanOscillation(state, this.#planPrices).run(effort, { cancelled: this.#cancelled, found });
       this.#best = { state, objective: state.objective(), missed: state.missed() };
     }
     return this.#best ?? this.#better(state, state.objective());
@@ -152,23 +177,19 @@ export class Decomposition {
   }
 
   /** Prices, bound and plan, each better than before or left. */
-  #cycle({
-    rounds,
-    boundRounds,
-    from,
-    to,
-  }: {
-    rounds: number;
-    boundRounds: number;
-    from: number;
-    to: number;
-  }): BestPlan {
+  #cycle({ rounds, boundRounds, branches, from, to }: Cycle): BestPlan {
     const [priced, bounded] = [from + 0.5 * (to - from), from + 0.8 * (to - from)];
     const found = this.#search({ blocks: this.#blocks, rounds, from, to: priced });
     this.#prices = found.bundle.center;
     const settle = this.#searchOf(this.#blocks, rounds, () => true);
     const plan = planAtPrices(this.#oracle, found, settle, this.#oracle.tables);
-    const effort = { rounds: this.#cancelled() ? 5 : boundRounds, kicks: 0, narrow: 1e-4 };
+    const hurried = this.#cancelled();
+    const effort = {
+      rounds: hurried ? 5 : boundRounds,
+      branches: hurried ? 0 : branches,
+      branchRounds: BRANCH_ROUNDS,
+      narrow: NARROW,
+    };
     this.#bound = Math.max(this.#bound, networkBound(this.#oracle, found.bundle.center, effort));
     this.#tell(bounded);
     const best = this.#better(plan.state, this.#finish(plan.state, plan.prices));
@@ -192,6 +213,14 @@ export class Decomposition {
     this.#best = best;
     return best;
   }
+}
+
+interface Cycle {
+  /** Of prices. */ readonly rounds: number;
+  /** Of each facility's bound, and years that it decides. */ readonly boundRounds: number;
+  readonly branches: number;
+  /** Share done before and after. */ readonly from: number;
+  readonly to: number;
 }
 
 interface BestPlan {

@@ -4,6 +4,15 @@ const RELAX = 0.35;
 const MOMENTUM = 0.6;
 const DECAY = 0.7;
 const STALE = 4;
+/** Weight of the latest round in what segments are thought to do. */
+const LATEST = 0.1;
+/** Money for which it makes no difference. */
+const UNDECIDED = 1e-6;
+
+export interface BoundRounds {
+  readonly rounds: number;
+  /** Ends within so much of the known plan: money. */ readonly narrow: number;
+}
 
 /**
  * Least that one facility can cost at given prices, whatever years it opens. Each open year's mobilisation is shared out
@@ -23,6 +32,8 @@ export class FacilityBound {
   readonly #next: Int8Array;
   readonly #users: Int32Array;
   readonly #payers: Int32Array;
+  /** In each year, which part of those who pay for it work in it, over the rounds. */ readonly #use: Float64Array;
+  readonly #all: Uint8Array;
 
   constructor(paths: FacilityPaths) {
     this.#paths = paths;
@@ -30,22 +41,50 @@ export class FacilityBound {
     this.#next = new Int8Array(paths.years);
     this.#users = new Int32Array(paths.years);
     this.#payers = new Int32Array(paths.years);
+    this.#use = new Float64Array(paths.years);
+    this.#all = new Uint8Array(paths.years).fill(1);
   }
 
   /**
    * The facility must be loaded, and `open` be the open years of a plan that costs `known`.
    * @returns money; at most the cost of any plan of the facility at the prices
    */
-  raise(
-    open: Uint8Array,
-    mobilisation: Float64Array,
-    known: number,
-    { rounds, narrow }: { rounds: number; narrow: number },
-  ): number {
+  raise(open: Uint8Array, mobilisation: Float64Array, known: number, effort: BoundRounds): number {
+    this.#makeRoom();
+    this.#begin(open, mobilisation);
+    return this.#climb(mobilisation, known, effort);
+  }
+
+  /** Goes on from shares found before, where some years now cost nothing or may not be worked in. */
+  resume(share: Float64Array, mobilisation: Float64Array, known: number, effort: BoundRounds): number {
+    const { count, years } = this.#paths;
+    this.#share.set(share);
+    for (let at = 0, t = 0; at < count * years; at++, t = t + 1 === years ? 0 : t + 1)
+      if (mobilisation[t] <= 0) this.#share[at] = 0;
+    return this.#climb(mobilisation, known, effort);
+  }
+
+  /** A copy of the shares as they are. */
+  shares(): Float64Array {
+    return this.#share.slice(0, this.#paths.count * this.#paths.years);
+  }
+
+  /** Year that segments are least of one mind about, for what it costs; -1: they are about all. */
+  undecided(mobilisation: Float64Array): number {
+    let [best, year] = [UNDECIDED, -1];
+    for (let t = 0; t < mobilisation.length; t++) {
+      const score = Math.max(0, mobilisation[t]) * Math.min(this.#use[t], 1 - this.#use[t]);
+      if (score > best) [best, year] = [score, t];
+    }
+    return year;
+  }
+
+  #climb(mobilisation: Float64Array, known: number, { rounds, narrow }: BoundRounds): number {
     let gift = 0;
     for (const cost of mobilisation) gift += Math.min(0, cost);
-    if (mobilisation.every((cost) => cost <= 0)) return this.#paths.settle(open.map(() => 1)) + gift;
-    this.#begin(open, mobilisation);
+    this.#use.fill(0);
+    if (mobilisation.every((cost) => cost <= 0)) return this.#paths.settle(this.#all) + gift;
+    this.#drift.fill(0, 0, this.#paths.count * this.#paths.years);
     let best = Number.NEGATIVE_INFINITY;
     let relax = RELAX;
     let stale = 0;
@@ -60,17 +99,19 @@ export class FacilityBound {
     return Math.min(best, known);
   }
 
+  #makeRoom(): void {
+    const { count, years } = this.#paths;
+    if (this.#share.length >= count * years) return;
+    this.#share = new Float64Array(count * years);
+    this.#path = new Uint8Array(count * years);
+    this.#drift = new Float32Array(count * years);
+  }
+
   /** Open years are paid by those who would lose by closing them; closed ones by those who would use them if free. */
   #begin(open: Uint8Array, mobilisation: Float64Array): void {
     const paths = this.#paths;
     const { count, years } = paths;
-    if (this.#share.length < count * years) {
-      this.#share = new Float64Array(count * years);
-      this.#path = new Uint8Array(count * years);
-      this.#drift = new Float32Array(count * years);
-    }
     this.#share.fill(0, 0, count * years);
-    this.#drift.fill(0, 0, count * years);
     paths.lossesInto(this.#share, open);
     for (let t = 0; t < years; t++) if (open[t] === 1) this.#scale(t, mobilisation[t], true);
     paths.gainsInto(this.#share, open);
@@ -144,7 +185,10 @@ export class FacilityBound {
     for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1)
       if (share[at] > 0 || path[at] === 1) payers[t]++;
     const mean = this.#mean;
-    for (let t = 0; t < years; t++) mean[t] = payers[t] > 0 ? users[t] / payers[t] : 0;
+    for (let t = 0; t < years; t++) {
+      mean[t] = payers[t] > 0 ? users[t] / payers[t] : 0;
+      this.#use[t] += LATEST * (mean[t] - this.#use[t]);
+    }
     let square = 0;
     for (let at = 0, end = count * years, t = 0; at < end; at++, t = t + 1 === years ? 0 : t + 1) {
       if (share[at] <= 0 && path[at] === 0) {

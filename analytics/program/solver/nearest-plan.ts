@@ -38,6 +38,7 @@ export function nearestPlan(
   };
   const found = searchPrices(oracle, search.dearest, search);
   const { state } = planAtPrices(oracle, found, search, tables);
-  const leastMissed = networkBound(oracle, found.bundle.center, { rounds: BOUND_ROUNDS, kicks: 0, narrow: 1e-6 });
+  const effort = { rounds: BOUND_ROUNDS, branches: 0, branchRounds: 0, narrow: 1e-6 };
+  const leastMissed = networkBound(oracle, found.bundle.center, effort);
   return { state, leastMissed };
 }

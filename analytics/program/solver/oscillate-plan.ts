@@ -8,6 +8,12 @@ export interface OscillationEffort {
   /** Ends after so many turns without a better plan. */ readonly idleTurns: number;
 }
 
+export interface OscillationWatch {
+  readonly cancelled: () => boolean;
+  /** A better plan that keeps all rows: its cost, and the share of the looks that are done. */
+  readonly found?: (objective: number, shareDone: number) => void;
+}
+
 /** After so many turns without a better plan it goes back to the best. */
 const RETURN = 5;
 
@@ -36,7 +42,7 @@ export class PlanOscillation {
   }
 
   /** Leaves the best plan in the state. @returns whether it keeps all rows */
-  run({ looks, idleTurns }: OscillationEffort, cancelled: () => boolean): boolean {
+  run({ looks, idleTurns }: OscillationEffort, { cancelled, found }: OscillationWatch): boolean {
     let best = this.#state.missed() === 0 ? this.#moves.objective() : Number.POSITIVE_INFINITY;
     let kept = best < Number.POSITIVE_INFINITY ? this.#state.work.slice() : null;
     let over = 0;
@@ -52,6 +58,7 @@ export class PlanOscillation {
         const cost = this.#moves.objective();
         if (cost < best - 1e-9 * Math.abs(best) || kept === null) {
           [best, kept, idle] = [cost, this.#state.work.slice(), 0];
+          found?.(cost, Math.min(1, this.#moves.looks / looks));
         }
         if (idle % RETURN === RETURN - 1) this.#restore(kept);
         this.#disturb(idle);

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { BranchedBound } from '../../../../../analytics/program/solver/branched-bound.ts';
 import { FacilityBound } from '../../../../../analytics/program/solver/facility-bound.ts';
 import { FacilityPaths } from '../../../../../analytics/program/solver/facility-paths.ts';
 import { networkLayout } from '../../../../../analytics/program/solver/network-layout.ts';
@@ -119,7 +120,7 @@ describe('cheapest paths of a facility', () => {
   });
 
   test('the bound is no more than the best of all open years, the search no less, and both near it', () => {
-    let [apart, best] = [0, 0];
+    let [apart, branchedApart, best] = [0, 0, 0];
     fc.assert(
       fc.property(facilities, ({ paths, problem, mobilisation }) => {
         const costs = subsets(problem.years).map((open) => paths.settle(open) + paid(paths, mobilisation));
@@ -129,13 +130,19 @@ describe('cheapest paths of a facility', () => {
         const bound = new FacilityBound(paths).raise(open, mobilisation, found, { rounds: 150, narrow: 0 });
         expect(found).toBeGreaterThanOrEqual(least - 1e-6 * Math.abs(least));
         expect(bound).toBeLessThanOrEqual(least + 1e-6 * Math.abs(least));
+        const effort = { rounds: 20, branches: 30, branchRounds: 20, narrow: 0 };
+        const branched = new BranchedBound(paths).raise(open, mobilisation, found, effort);
+        expect(branched).toBeLessThanOrEqual(least + 1e-6 * Math.abs(least));
+        expect(paths.settle(open) + paid(paths, mobilisation)).toBeCloseTo(found, 4);
         expect(found).toBeLessThanOrEqual(least + 0.01 * Math.abs(least));
         apart += least - bound;
+        branchedApart += least - branched;
         best += least;
       }),
       RUNS,
     );
     expect(apart / best).toBeLessThan(0.02);
+    expect(branchedApart / best).toBeLessThan(0.001);
   });
 });
 
