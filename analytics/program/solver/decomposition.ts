@@ -34,6 +34,11 @@ const LOOKS = 400_000;
 const IDLE_TURNS = 250;
 /** Share of the work done before. */
 const SEARCH_ON = 0.7;
+const AGAIN = 0.8;
+/** Middling networks get more rounds for other plans, until the gap is no wider than `ENOUGH`. */
+const MOST_AGAIN = 5;
+const AGAIN_ROUNDS = 20;
+const ENOUGH = 1e-3;
 /** Above so many segments each is so small beside what a row holds that any repair loses little. */
 const FINE_NETWORK = 2 * SAMPLE;
 
@@ -86,7 +91,8 @@ export class Decomposition {
     if (count <= SMALL_NETWORK) best = this.#cycle({ ...whole, from: 0, to: SEARCH_ON });
     else {
       best = this.#quick(rounds);
-      if (!this.#done(best)) best = this.#cycle({ ...whole, from: 0.5, to: 1 });
+      if (!this.#done(best)) best = this.#cycle({ ...whole, from: 0.5, to: count <= FINE_NETWORK ? AGAIN : 1 });
+      if (count <= FINE_NETWORK) best = this.#again(best, { ...whole, rounds: Math.min(AGAIN_ROUNDS, rounds) });
     }
     const conflictsProven = best.missed > 0 && !this.#cancelled() && this.#approach();
     if (!conflictsProven) best = this.#searchOn(this.#best ?? best);
@@ -95,6 +101,15 @@ export class Decomposition {
     const feasible = missed === 0;
     const stopped = this.#cancelled();
     return { state, feasible, objective, bound, conflictsProven, prices, rounds: priceRounds, stopped };
+  }
+
+  /** Prices a little apart give other open years, which are worth some tenths of a percent where jobs are few. */
+  #again(best: BestPlan, cycle: Omit<Cycle, 'from' | 'to'>): BestPlan {
+    let found = best;
+    const part = (1 - AGAIN) / MOST_AGAIN;
+    for (let k = 0; k < MOST_AGAIN && !this.#done(found, ENOUGH); k++)
+      found = this.#cycle({ ...cycle, from: AGAIN + k * part, to: AGAIN + (k + 1) * part });
+    return found;
   }
 
   /** A first plan and bound, soon. Those of a large network begin with prices of a part of it. */
@@ -134,9 +149,10 @@ export class Decomposition {
 
   readonly #cancelled = (): boolean => this.#options.cancelled?.() ?? false;
 
-  #done({ missed, objective }: BestPlan): boolean {
+  #done({ missed, objective }: BestPlan, gapShare = 0): boolean {
     if (this.#cancelled()) return true;
-    return missed === 0 && objective - this.#bound <= this.#options.gapShare * Math.abs(objective);
+    const enough = Math.max(gapShare, this.#options.gapShare);
+    return missed === 0 && objective - this.#bound <= enough * Math.abs(objective);
   }
 
   #tell(shareDone: number): void {
