@@ -23,7 +23,7 @@ function withChoice(problem: ProgramProblem, seed: number): ProgramProblem {
 }
 
 test('a plan that already fits is kept, or made cheaper', async () => {
-  for (const seed of SEEDS) {
+  for (const seed of SEEDS.slice(0, 40)) {
     const problem = problemOf(seed);
     const { plan, objective, rowPrices, status } = await solveProgram(problem, OPTIONS);
     if (status !== 'solved') continue;
@@ -32,7 +32,7 @@ test('a plan that already fits is kept, or made cheaper', async () => {
     expect(adjusted.objective).toBeLessThanOrEqual(objective + 1e-6 * Math.abs(objective));
     expect(adjusted.objective).toBeCloseTo(reckon(problem, adjusted.plan).objective, 4);
   }
-});
+}, 180_000);
 
 test('around a choice the plan keeps it and all bounds, and costs no less than the best there is', async () => {
   let [tried, gapSum] = [0, 0];
@@ -54,7 +54,7 @@ test('around a choice the plan keeps it and all bounds, and costs no less than t
   expect(tried).toBeGreaterThan(15);
   // A handful of segments, where one choice moves all: still within 3 % of a search of its own.
   expect(gapSum / tried).toBeLessThan(0.03);
-});
+}, 180_000);
 
 test('prices of another problem are refused', () => {
   const problem = problemOf(1);
