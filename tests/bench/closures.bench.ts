@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { finishChances, type UncertainClosure } from '../../analytics/closures/finish-chance.ts';
 import { type PackingProgress, packClosures } from '../../analytics/closures/pack-closures.ts';
 import { brokenRules } from '../unit/analytics/closures/check-schedule.ts';
 import { type AirportSize, inventedAirport } from '../unit/analytics/closures/invented-airport.ts';
@@ -44,14 +45,37 @@ async function measured(name: string, size: AirportSize, targets: { first: strin
   ];
 }
 
-test('closures of an airport and of a network', async () => {
-  const airport = { first: 'under 10 s', all: 'under 60 s' };
+test('an airport', async () => {
+  const targets = { first: 'under 10 s', all: 'under 60 s' };
   const one = { ...AIRPORT, load: 0.6, twoPasses: false };
-  const network = { first: 'under 180 s', all: 'under 180 s' };
-  await keepFigures('closures', [
-    ...(await measured('airport', one, airport)),
-    ...(await measured('airport, half of taxiways opened and sealed apart', { ...one, twoPasses: true }, airport)),
-    ...(await measured('airport, nights nearly full', { ...one, load: 0.9 }, airport)),
-    ...(await measured('50 facilities', { ...NETWORK, load: 0.6, twoPasses: false }, network)),
+  await keepFigures('closures-airport', [
+    ...(await measured('airport', one, targets)),
+    ...(await measured('airport, half of taxiways opened and sealed apart', { ...one, twoPasses: true }, targets)),
+    ...(await measured('airport, nights nearly full', { ...one, load: 0.9 }, targets)),
+  ]);
+});
+
+test('a network', async () => {
+  const targets = { first: 'under 180 s', all: 'under 180 s' };
+  const size = { ...NETWORK, load: 0.6, twoPasses: false };
+  await keepFigures('closures-network', await measured('50 facilities', size, targets));
+});
+
+test('chances to finish of a large schedule', async () => {
+  const flags = Uint8Array.from({ length: 30 * 365 }, (_, day) => Number((day * 7) % 10 < 6));
+  const record = { firstDay: 14_600, flags, chanceByDay: new Float64Array(365).fill(0.6), years: 30 };
+  const closures = Array.from({ length: 1500 }, (_, i): UncertainClosure => {
+    const day = 20_940 + (i % 180);
+    const shift = { crewId: `crew-${i % 6}`, minutes: 200, mostFactor: 1.2, spread: 0.2, day, records: [record] };
+    const startMinute = day * 1440;
+    return { id: `c${i}`, facilityId: `F${i % 50}`, startMinute, shifts: [shift], reserve: i % 5 === 4 };
+  });
+  const lap = stopwatch();
+  const { draws } = finishChances(closures);
+  const { seconds, cpuSeconds } = lap();
+  await keepFigures('closures-chance', [
+    { what: '1,500 closures: draws', value: draws, unit: '' },
+    { what: '1,500 closures: seconds', value: seconds, unit: 's', target: 'under 30 s' },
+    { what: '1,500 closures: processor time', value: cpuSeconds, unit: 's' },
   ]);
 });
