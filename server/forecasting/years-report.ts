@@ -47,6 +47,6 @@ function howMuch({ told, beyondChance, failures, years, gain }: YearSpread, fact
     return `Too little is on record to tell good years from bad ones: ${known} in ${years.length} years, and ${LEAST_YEAR_FAILURES} in ${LEAST_YEARS} are needed. Failure rates are taken to differ from year to year by ${spread}: an assumption without a source, wide enough for winters that differ.`;
   const from = `${known}, in ${years.length} years, ${years[0].year} to ${years[years.length - 1].year}; twice the gain in log marginal likelihood is ${gain.toFixed(1)}, and ${LEAST_GAIN.toFixed(1)} would be beyond chance`;
   return beyondChance
-    ? `Failure rates of calendar years differ by ${spread}: ${from}.`
-    : `Calendar years differ no more than chance would make them, which leaves room for ${spread} in failure rates: ${from}.`;
+    ? `Failure rates of calendar years differ by ${spread}. Judged by ${from}.`
+    : `Calendar years differ no more than chance would make them, which leaves room for ${spread} in failure rates. Judged by ${from}.`;
 }

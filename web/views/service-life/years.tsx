@@ -18,7 +18,7 @@ export function Years({ report }: { report: YearsReport }) {
         <span className={`badge ${beyondChance ? 'accent' : ''}`}>{badge}</span>
       </div>
       <p className="model-sentence">{sentence}</p>
-      <p className="words">{inIntervals}</p>
+      <p>{inIntervals}</p>
       {told && <YearFigure years={years} />}
     </section>
   );

@@ -29,7 +29,7 @@ describe('the demo, whose years are all alike', () => {
 
   test('says so, with interval, count of failures and of years', () => {
     const { sentence, inIntervals, failures, years, factor } = yearsReport(model.years);
-    expect(sentence).toMatch(/^Calendar years differ no more than chance would make them,.*: [\d,]+ failures/);
+    expect(sentence).toMatch(/^Calendar years differ no more than chance would make them,.*Judged by [\d,]+ failures/);
     expect(sentence).toContain(`in ${years.length} years, ${years[0].year} to ${years[years.length - 1].year}`);
     expect(sentence).toContain(`80 % interval ${factor.lower.toFixed(2)} to ${factor.upper.toFixed(2)}`);
     expect(inIntervals).toContain('Intervals of totals include it');
