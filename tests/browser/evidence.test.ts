@@ -4,7 +4,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, inject, test } from 'vitest';
 import type { EvidenceReport } from '../../server/schemas/evidence.ts';
 import type { OddLevel } from '../../server/schemas/evidence-odd.ts';
-import { NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
+import { changeScheme, NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
 const address = inject('address');
 const MAKING_MS = 150_000;
@@ -88,7 +88,7 @@ test.each(PARTS)(
     for (const viewport of [WIDE, NARROW]) {
       await page.setViewportSize(viewport);
       for (const colorScheme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme });
+        await changeScheme(page, colorScheme);
         const look = `${viewport.width} px, ${colorScheme}`;
         // Another scheme changes colours and nothing else.
         const checked = colorScheme === 'light' ? {} : { only: ['color-contrast', 'link-in-text-block'] };

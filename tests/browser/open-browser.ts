@@ -76,6 +76,17 @@ export async function violationsOf(page: Page, { within, only, but = [] }: Looke
   return violations.map(({ id, nodes }) => `${pathname} ${id}: ${nodes[0].target.join(' ')}`);
 }
 
+/** Changes the colours of the system, and waits until the page has changed with them. */
+export async function changeScheme(page: Page, colorScheme: 'light' | 'dark'): Promise<void> {
+  await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+  await page.evaluate(async () => {
+    const frame = () => new Promise((done) => requestAnimationFrame(done));
+    await frame();
+    await frame();
+    await Promise.allSettled(document.getAnimations().map(({ finished }) => finished));
+  });
+}
+
 /** By how many px the page is wider than its window. */
 export const overflowOf = (page: Page): Promise<number> =>
   page.evaluate(() => Math.max(0, document.documentElement.scrollWidth - window.innerWidth));

@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
 import type { Job } from '../../server/schemas/job.ts';
 import type { Program, ProgramWorkPage } from '../../server/schemas/program.ts';
 import type { Scenario } from '../../server/schemas/scenario.ts';
-import { NARROW, openBrowser, openPage, overflowOf, violationsOf } from './open-browser.ts';
+import { changeScheme, NARROW, openBrowser, openPage, overflowOf, violationsOf } from './open-browser.ts';
 
 const address = inject('address');
 const SOLVING = { timeout: 90_000 };
@@ -270,7 +270,7 @@ describe('axe finds nothing, and nothing overflows, wide or narrow, light or dar
     expect(await violationsOf(page)).toEqual([]);
     expect(await overflowOf(page)).toBe(0);
     // The theme changes nothing but colours, and the width everything but those.
-    await page.emulateMedia({ colorScheme: 'dark', reducedMotion: 'reduce' });
+    await changeScheme(page, 'dark');
     expect(await violationsOf(page, { only: ['color-contrast'] })).toEqual([]);
     await page.setViewportSize(NARROW);
     expect(await violationsOf(page, { but: ['color-contrast'] })).toEqual([]);

@@ -1,3 +1,4 @@
+import { useState } from 'react';
 import type { ProgramChanges } from '../../../../server/schemas/program.ts';
 import { roundMoney } from '../../../state/budget-scale.ts';
 import { formatCount, formatLength, formatNumber } from '../../../state/format.ts';
@@ -7,10 +8,14 @@ import { DataTable } from '../../shared/data-table.tsx';
 import { Readout } from '../../shared/page.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 
+/** So many works are listed until more are asked for. */
+const FIRST = 60;
+
 /** What changed from one program to another: in a sentence, in figures, and work by work. */
 export function Changes({ changes, currency }: { changes: ProgramChanges; currency: string }) {
   const units = useUnits();
-  const { works } = changes;
+  const [every, showEvery] = useState(false);
+  const works = every ? changes.works : changes.works.slice(0, FIRST);
   const all = changes.added + changes.dropped + changes.moved + changes.otherClass;
   const cost = differenceMoney(changes.presentCost, (amount) => roundMoney(amount, currency));
   const failed = differenceLengthYears(changes.failedLengthYearsM, units);
@@ -54,6 +59,13 @@ export function Changes({ changes, currency }: { changes: ProgramChanges; curren
             { key: 'length', head: 'Length', numeric: true, cell: ({ lengthM }) => formatLength(lengthM, units) },
           ]}
         />
+      )}
+      {changes.works.length > works.length && (
+        <div className="row">
+          <button type="button" className="button" onClick={() => showEvery(true)}>
+            Show {changes.works.length} of them
+          </button>
+        </div>
       )}
     </div>
   );
