@@ -2,7 +2,7 @@ import { defineConfig } from 'vitest/config';
 
 const root = new URL('..', import.meta.url).pathname;
 
-/** Work that shares the two cores with a browser or with killed processes runs by itself, after the rest. */
+/** Work with a browser or with killed processes runs after the rest, so that little else takes the two cores. */
 export default defineConfig({
   root,
   test: {
@@ -27,7 +27,6 @@ export default defineConfig({
           globalSetup: ['tests/browser/global-setup.ts'],
           testTimeout: 180_000,
           sequence: { groupOrder: 2 },
-          maxWorkers: 1,
         },
       },
     ],

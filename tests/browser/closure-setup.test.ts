@@ -1,10 +1,10 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test, vi } from 'vitest';
+import { afterAll, beforeAll, expect, test, vi } from 'vitest';
 import type { ClosurePlan } from '../../server/schemas/closures.ts';
 import type { Scenario } from '../../server/schemas/scenario.ts';
+import { address } from './agency-here.ts';
 import { NARROW, openBrowser, openPage, overflowOf, violationsOf } from './open-browser.ts';
 
-const address = inject('address');
 let browser: Browser;
 let scenarioId: string;
 let planId: string;

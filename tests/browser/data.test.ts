@@ -3,9 +3,9 @@ import path from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, inject, test } from 'vitest';
 import type { Settings } from '../../server/schemas/settings.ts';
+import { address } from './agency-here.ts';
 import { openBrowser, openPage, violationsOf } from './open-browser.ts';
 
-const address = inject('address');
 const demoFiles = inject('demoFiles');
 let browser: Browser;
 beforeAll(async () => {

@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import { parse } from 'csv-parse/sync';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { EvidenceReport } from '../../server/schemas/evidence.ts';
 import type { OddLevel } from '../../server/schemas/evidence-odd.ts';
+import { address } from './agency-here.ts';
 import { changeScheme, NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
-const address = inject('address');
 const MAKING_MS = 150_000;
 let browser: Browser;
 beforeAll(async () => {

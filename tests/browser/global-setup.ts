@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { mkdir, mkdtemp, rm } from 'node:fs/promises';
+import { cp, mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import type { TestProject } from 'vitest/node';
@@ -10,7 +10,7 @@ import { openSqliteStore } from '../../server/store/sqlite/open.ts';
 
 declare module 'vitest' {
   interface ProvidedContext {
-    /** Where the demo agency is served. */ address: string;
+    /** Where the demo agency is served, to one worker each. */ addresses: string[];
     /** Where an agency without any record is served. */ emptyAddress: string;
     /** The files that it was loaded from. */ demoFiles: string;
   }
@@ -18,16 +18,18 @@ declare module 'vitest' {
 
 const SEGMENTS = 1_200;
 
-/** Serves a small demo agency and an empty one, as built, to all browser tests; ends both by their process ids. */
+/** Serves a small demo agency twice and an empty one, as built, to all browser tests; ends them by their process ids. */
 export default async function serveAgencies(project: TestProject): Promise<() => Promise<void>> {
   const folder = await mkdtemp(path.join(tmpdir(), 'kerfcast-browser-'));
-  const [demo, empty, demoFiles] = ['demo', 'empty', 'files'].map((name) => path.join(folder, name));
+  const [demo, other, empty, demoFiles] = ['demo', 'other', 'empty', 'files'].map((name) => path.join(folder, name));
   await Promise.all([mkdir(demo), mkdir(empty)]);
   await makeDemo({ segments: SEGMENTS, outDir: demoFiles, seed: 1 });
   await fillStore(demo, demoFiles);
-  const served = await Promise.all([serve(demo), serve(empty)]);
-  project.provide('address', served[0].address);
-  project.provide('emptyAddress', served[1].address);
+  await cp(demo, other, { recursive: true });
+  const served = await Promise.all([demo, other, empty].map(serve));
+  const [first, second, last] = served.map(({ address }) => address);
+  project.provide('addresses', [first, second]);
+  project.provide('emptyAddress', last);
   project.provide('demoFiles', demoFiles);
   return async () => {
     await Promise.all(served.map(({ server }) => end(server)));

@@ -1,8 +1,8 @@
 import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { address } from './agency-here.ts';
 import { openBrowser, openPage } from './open-browser.ts';
 
-const address = inject('address');
 let browser: Browser;
 beforeAll(async () => {
   browser = await openBrowser();

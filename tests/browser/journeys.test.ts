@@ -1,11 +1,11 @@
 import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Budget } from '../../server/schemas/budget.ts';
 import type { SegmentPage } from '../../server/schemas/forecast.ts';
+import { address } from './agency-here.ts';
 import { mapAtRest, openBrowser, openPage } from './open-browser.ts';
 
 /** What each of the three readers does most, with nothing but the keyboard. */
-const address = inject('address');
 let browser: Browser;
 beforeAll(async () => {
   browser = await openBrowser();

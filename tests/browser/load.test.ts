@@ -1,9 +1,9 @@
 import path from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { address } from './agency-here.ts';
 import { NARROW, openBrowser, openPage } from './open-browser.ts';
 
-const address = inject('address');
 const demoFiles = inject('demoFiles');
 let browser: Browser;
 beforeAll(async () => {

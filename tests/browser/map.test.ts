@@ -1,9 +1,9 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { SegmentPage } from '../../server/schemas/forecast.ts';
+import { address } from './agency-here.ts';
 import { mapAtRest, openBrowser, openPage } from './open-browser.ts';
 
-const address = inject('address');
 let browser: Browser;
 beforeAll(async () => {
   browser = await openBrowser();

@@ -1,13 +1,13 @@
 import { AxeBuilder } from '@axe-core/playwright';
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { SegmentPage } from '../../server/schemas/forecast.ts';
 import type { Job } from '../../server/schemas/job.ts';
 import type { ModelComparison, ModelVersions } from '../../server/schemas/models.ts';
 import type { Settings } from '../../server/schemas/settings.ts';
+import { address } from './agency-here.ts';
 import { NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
 
-const address = inject('address');
 let browser: Browser;
 beforeAll(async () => {
   browser = await openBrowser();

@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Job } from '../../server/schemas/job.ts';
 import type { Program, ProgramWorkPage } from '../../server/schemas/program.ts';
 import type { Scenario } from '../../server/schemas/scenario.ts';
+import { address } from './agency-here.ts';
 import { changeScheme, NARROW, openBrowser, openPage, overflowOf, violationsOf } from './open-browser.ts';
 
-const address = inject('address');
 const SOLVING = { timeout: 90_000 };
 /** Few years, so that the tests solve in seconds. */
 const YEARS = 4;

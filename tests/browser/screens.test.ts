@@ -1,8 +1,8 @@
 import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { address } from './agency-here.ts';
 import { mapAtRest, NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
-const address = inject('address');
 let browser: Browser;
 beforeAll(async () => {
   browser = await openBrowser();
