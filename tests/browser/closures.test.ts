@@ -1,12 +1,12 @@
 import { readFile } from 'node:fs/promises';
 import type { Browser, Locator, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, inject, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { Closure, ClosurePlan, Schedule } from '../../server/schemas/closures.ts';
 import type { Program } from '../../server/schemas/program.ts';
 import type { Scenario } from '../../server/schemas/scenario.ts';
+import { address } from './agency-here.ts';
 import { NARROW, openBrowser, openPage, overflowOf, violationsOf, WIDE } from './open-browser.ts';
 
-const address = inject('address');
 const WORKING = { timeout: 150_000 };
 /** Few years and little work, so that the tests are done in seconds. */
 const YEARS = 1;
