@@ -84,6 +84,10 @@ export const proofWords = ({ workGapShare, costGapShare }: Schedule['proof']): s
     workGapShare < 1e-6 ? 'No schedule places more' : `No schedule places over ${formatShare(workGapShare)} more`
   }; ${costGapShare < 1e-6 ? 'none that places as much costs less' : `as much work could cost at most ${formatShare(costGapShare)} less`}`;
 
+/** A chance that was drawn by lot: none of the draws is not never, nor all of them always. */
+export const chanceWords = (share: number): string =>
+  share < 0.01 ? 'under 1\u00a0%' : share > 0.99 ? 'over 99\u00a0%' : formatShare(share);
+
 export const weatherWords = (share: number | null): string =>
   share === null ? 'Not told: no weather record to judge by' : formatShare(share);
 
@@ -91,7 +95,7 @@ export const weatherWords = (share: number | null): string =>
 export function finishWords({ finishChance, weatherChance, state }: Closure): string {
   if (state === 'done') return 'Done';
   if (state === 'lost') return 'Lost';
-  if (finishChance !== null) return formatShare(finishChance);
+  if (finishChance !== null) return chanceWords(finishChance);
   return weatherChance === null ? 'Not told: no weather record to judge by' : 'Not worked out for this closure';
 }
 

@@ -1,4 +1,4 @@
-import type { ReactNode } from 'react';
+import { type ReactNode, useEffect, useRef } from 'react';
 import type { ClosureClash } from '../../../server/schemas/closures.ts';
 import { formatMoment } from '../../state/closure-words.ts';
 
@@ -12,8 +12,10 @@ export function ClashNote({
   /** What became of one's own change. */ kept: string;
   /** What to do now. */ children?: ReactNode;
 }) {
+  const note = useRef<HTMLElement>(null);
+  useEffect(() => note.current?.scrollIntoView({ block: 'nearest' }), []);
   return (
-    <section className="banner caution clash" role="alert" aria-label="Changed meanwhile">
+    <section ref={note} className="banner caution clash" role="alert" aria-label="Changed meanwhile">
       <strong>Somebody else has changed this plan since you opened it.</strong>
       {clash.changes.length > 0 && (
         <ul>

@@ -3,6 +3,7 @@ import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { chosenPlan, closurePartFor, planState } from '../../../../web/state/closure-open.ts';
 import { readClosureView, writeClosureView } from '../../../../web/state/closure-view.ts';
 import {
+  chanceWords,
   finishWords,
   formatPeriod,
   formatVolume,
@@ -62,6 +63,7 @@ test('a chance that is not known is said in words', () => {
   expect(finishWords(closure)).toMatch(/no weather record/);
   expect(finishWords({ ...closure, weatherChance: 0.5 })).toMatch(/Not worked out/);
   expect(plain(finishWords({ ...closure, finishChance: 0.81 }))).toBe('81 %');
+  expect([0, 1].map((share) => plain(chanceWords(share)))).toEqual(['under 1 %', 'over 99 %']);
 });
 
 test('amounts are told in the units of the reader, and what is not known is not 0', () => {

@@ -40,7 +40,7 @@ export function CalendarRowView(props: Props) {
         aria-label={row.facilityName}
         style={{
           gridTemplateColumns: `repeat(${days.length}, minmax(0, 1fr))`,
-          gridTemplateRows: `repeat(${row.lanes}, 2rem)`,
+          gridTemplateRows: `repeat(${row.lanes}, 2.25rem)`,
         }}
       >
         {days.map((day, column) => (

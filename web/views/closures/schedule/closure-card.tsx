@@ -24,6 +24,7 @@ import { ClosureBadges } from './closure-badges.tsx';
 import { ClosureNote } from './closure-note.tsx';
 import { ConflictList } from './conflict-list.tsx';
 import type { ClosureEdits } from './use-closure-edits.ts';
+import { WaitingEdits } from './waiting-edits.tsx';
 
 interface Props {
   readonly plan: ClosurePlan;
@@ -90,6 +91,7 @@ function CardBody({ plan, schedule, closure, edits, sheet, onClose }: Props) {
         <ClosureBadges closure={closure} />
       </span>
       {closure.conflicts.length > 0 && <ConflictList conflicts={closure.conflicts} />}
+      <WaitingEdits schedule={schedule} edits={edits} of={(uid) => uid === closure.uid} />
       <ClosureActions plan={plan} schedule={schedule} closure={closure} edits={edits} />
       {edits.error !== null && edits.error !== undefined && <Banner kind="fault">{describeError(edits.error)}</Banner>}
       <div className="grid closure-facts">

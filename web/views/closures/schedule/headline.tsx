@@ -1,6 +1,6 @@
 import type { Schedule } from '../../../../server/schemas/closures.ts';
-import { formatHours, formatVolume, proofWords, scheduleSentence } from '../../../state/closure-words.ts';
-import { formatLength, formatNumber, formatShare } from '../../../state/format.ts';
+import { chanceWords, formatHours, formatVolume, proofWords, scheduleSentence } from '../../../state/closure-words.ts';
+import { formatCount, formatLength, formatNumber, formatShare } from '../../../state/format.ts';
 import { Readout } from '../../shared/page.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 import { Banner } from '../../shared/states.tsx';
@@ -8,7 +8,8 @@ import { Banner } from '../../shared/states.tsx';
 /** The schedule in a sentence, how far it can be from the best, and its figures. */
 export function Headline({ schedule }: { schedule: Schedule }) {
   const units = useUnits();
-  const { totals, proof } = schedule;
+  const { totals, proof, closures } = schedule;
+  const lost = totals.closures - closures.filter(({ state }) => state !== 'lost').length;
   return (
     <section className="card stack answer-head" aria-labelledby="schedule-title">
       <h2 id="schedule-title" className="small soft">
@@ -20,6 +21,12 @@ export function Headline({ schedule }: { schedule: Schedule }) {
       {proof.ended === 'cancelled' && (
         <Banner kind="caution">
           The search was stopped: this is the best schedule found by then, and may be far from the best there is.
+        </Banner>
+      )}
+      {lost > 0 && (
+        <Banner kind="caution">
+          The figures are of the schedule as it was made. Since then {formatCount(lost, 'closure was', 'closures were')}{' '}
+          lost: schedule the rest again to place that work anew.
         </Banner>
       )}
       {proof.ended === 'effort-spent' && (
@@ -51,7 +58,7 @@ export function Headline({ schedule }: { schedule: Schedule }) {
         <Readout name="Backer rod" value={formatLength(totals.rodM, units)} more="sizes are on each card" />
         <Readout
           name="Chance that all is finished"
-          value={totals.finishChance === null ? 'not told' : formatShare(totals.finishChance)}
+          value={totals.finishChance === null ? 'not told' : chanceWords(totals.finishChance)}
           more={
             totals.finishChance === null
               ? 'not worked out for this schedule'

@@ -62,9 +62,10 @@ function ScheduleView({ plan, schedule }: { plan: ClosurePlan; schedule: Schedul
           This is the schedule as it was made. What it rests on has changed since: schedule again to see the difference.
         </Banner>
       )}
-      <WaitingEdits schedule={schedule} edits={edits} />
       <Headline schedule={schedule} />
       <TakeAway schedule={schedule} />
+      {/* Those of the open closure stand in its card. */}
+      <WaitingEdits schedule={schedule} edits={edits} of={(uid) => uid !== open?.uid} />
       {schedule.closures.length > 0 && (
         <>
           <section className="card stack" aria-labelledby="calendar-title">

@@ -4,8 +4,17 @@ import { ClashNote } from '../clash-note.tsx';
 import type { ClosureEdits } from './use-closure-edits.ts';
 
 /** Changes that came second, each with what was changed meanwhile, to be made all the same or dropped. */
-export function WaitingEdits({ schedule, edits }: { schedule: Schedule; edits: ClosureEdits }) {
-  return edits.waiting.map((waiting) => {
+export function WaitingEdits({
+  schedule,
+  edits,
+  of,
+}: {
+  schedule: Schedule;
+  edits: ClosureEdits;
+  /** Those of some closures. */ of: (closureUid: string) => boolean;
+}) {
+  const shown = edits.waiting.filter(({ closureUid }) => of(closureUid));
+  return shown.map((waiting) => {
     const closure = schedule.closures.find(({ uid }) => uid === waiting.closureUid);
     const fresh = schedule.planRevision >= waiting.clash.revision;
     return (
