@@ -13,7 +13,9 @@ export function ClashNote({
   /** What to do now. */ children?: ReactNode;
 }) {
   const note = useRef<HTMLElement>(null);
-  useEffect(() => note.current?.scrollIntoView({ block: 'nearest' }), []);
+  useEffect(() => {
+    note.current?.scrollIntoView({ block: 'nearest' });
+  }, []);
   return (
     <section ref={note} className="banner caution clash" role="alert" aria-label="Changed meanwhile">
       <strong>Somebody else has changed this plan since you opened it.</strong>
