@@ -172,7 +172,6 @@ test('arrow keys go from closure to closure; one is moved by key, its conflicts 
   await card.getByRole('button', { name: 'Lock', exact: true }).click();
   await card.getByText('locked', { exact: true }).waitFor();
   expect((await byUid(moved.uid)).locked).toBe(true);
-  expect(await violationsOf(page)).toEqual([]);
   expect(faults).toEqual([]);
   await context.close();
 });
