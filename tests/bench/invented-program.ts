@@ -7,7 +7,11 @@ export interface InventedProgram {
   readonly seed: number;
   /** Yearly budget of a district, as a share of what its joints would need in the long run. */
   readonly budgetShare: number;
+  /** Fewest and most segments of a facility; left out: 50 to 300. */
+  readonly facilitySegments?: readonly [number, number];
 }
+
+const FACILITY_SEGMENTS = [50, 300] as const;
 
 const CLASSES = [
   { pricePerM: 9, scaleYears: 15 },
@@ -22,16 +26,18 @@ const OLDEST = 60;
 const failedBy = (age: number, scale: number) => 1 - Math.exp(-((age / scale) ** SHAPE));
 
 /**
- * A network as an agency might have: facilities of 50 to 300 segments of various ages, some twenty economic types, 3 classes,
+ * A network as an agency might have: facilities of segments of various ages, some twenty economic types, 3 classes,
  * mobilisation of 5 to 20 % of a usual year's work on a facility, and yearly budgets of two districts that bind.
  */
-export function inventedProgram({ segments: count, years, seed, budgetShare }: InventedProgram): ProgramProblem {
+export function inventedProgram(invented: InventedProgram): ProgramProblem {
+  const { segments: count, years, seed, budgetShare } = invented;
+  const [fewest, most] = invented.facilitySegments ?? FACILITY_SEGMENTS;
   const { uniform } = seededRandom(seed);
   const between = (low: number, high: number) => low + (high - low) * uniform();
   const types = inventedTypes(years, between);
   const facility = new Int32Array(count);
   for (let i = 0, f = 0; i < count; f++)
-    for (let left = Math.floor(between(50, 300)); left > 0 && i < count; left--) facility[i++] = f;
+    for (let left = Math.floor(between(fewest, most)); left > 0 && i < count; left--) facility[i++] = f;
   const facilities = facility[count - 1] + 1;
   const facilityDistrict = Int32Array.from({ length: facilities }, () => Math.floor(between(0, DISTRICTS)));
   const builtAgo = Float64Array.from({ length: facilities }, () => between(1, 14));

@@ -1,5 +1,4 @@
 import { test } from 'vitest';
-import type { ProgramProblem } from '../../analytics/program/program-problem.ts';
 import { solveProgram } from '../../analytics/program/solve-program.ts';
 import { exactSolve } from '../../analytics/program/solver/exact-solve.ts';
 import { rowSet } from '../../analytics/program/solver/row-set.ts';
@@ -11,8 +10,9 @@ const YEARS = 20;
 /** Budgets of two thirds of what all joints would need in the long run. */
 const BUDGET_SHARE = 0.65;
 
-const inventedOf = (segments: number): ProgramProblem =>
-  inventedProgram({ segments, years: YEARS, seed: 1, budgetShare: BUDGET_SHARE });
+const NETWORK = { years: YEARS, seed: 1, budgetShare: BUDGET_SHARE };
+/** So that a few hundred segments are many facilities, as in a network: a whole job is then small beside a year's budget. */
+const SHORT_FACILITIES = [4, 12] as const;
 
 interface Timed<T> {
   readonly answer: T;
@@ -28,7 +28,7 @@ async function timed<T>(work: () => Promise<T>): Promise<Timed<T>> {
 }
 
 async function solved(segments: number, within: string): Promise<Figure[]> {
-  const problem = inventedOf(segments);
+  const problem = inventedProgram({ ...NETWORK, segments });
   const { answer, seconds, cpuSeconds } = await timed(() => solveProgram(problem, OPTIONS));
   const size = `${segments.toLocaleString('en')} segments`;
   return [
@@ -44,9 +44,9 @@ async function solved(segments: number, within: string): Promise<Figure[]> {
   ];
 }
 
-/** The bound beside the optimum of the linear relaxation by a general solver, which no decomposition of this kind exceeds. */
+/** The bound beside the optimum of the linear relaxation by a general solver, about which a bound by prices lies. */
 async function besideLinear(segments: number): Promise<Figure[]> {
-  const problem = inventedOf(segments);
+  const problem = inventedProgram({ ...NETWORK, segments, facilitySegments: SHORT_FACILITIES });
   const rows = rowSet(problem);
   const search = { elastic: false, most: rows.most, nodes: 0, gapShare: 0, relaxed: true };
   const linear = await timed(() => exactSolve(problem, rows, search));
