@@ -201,6 +201,10 @@ function reasonsOf(rules: ClosureRules, facilities: readonly Facility[], scenari
       'One crew for all operations in three teams: two saws, one blaster, one sealing machine. Common practice.',
     ),
     reason(
+      'paceAllowance',
+      'None. A shift planned full finishes, by pace alone, one time in two; 15 % left free makes that about three in four.',
+    ),
+    reason(
       'rates',
       'As in the table: read for crack work with the same machines, or common practice. Each shows its source.',
     ),

@@ -28,9 +28,22 @@ export const OPERATION_CHECKS: Readonly<Record<string, string>> = {
 
 /** What the schedule takes for granted. */
 export function closureAssumptions(rules: ClosureRules, planningDate: string): string[] {
-  const { setUpMinutes, clearAwayMinutes, dryingHours, washAfterSawing, openJoints, noticeDays } = rules;
+  const {
+    setUpMinutes,
+    clearAwayMinutes,
+    dryingHours,
+    washAfterSawing,
+    openJoints,
+    noticeDays,
+    paceAllowance = 0,
+  } = rules;
   return [
     `Planned from ${planningDate}; notice of ${noticeDays} ${noticeDays === 1 ? 'day' : 'days'}. All times are local to ${rules.timeZone}.`,
+    ...(paceAllowance > 0
+      ? [
+          `Shifts are planned with ${Math.round(100 * paceAllowance)} % of their working time left free for slow nights.`,
+        ]
+      : []),
     `Each closure takes ${setUpMinutes} min to set up and ${clearAwayMinutes} min to clear away.`,
     washAfterSawing
       ? `Sawn joints are washed and dry for ${dryingHours} h before they are sealed; ${openJoints === 'same-closure' ? 'a joint opened is sealed before traffic returns' : 'they may stay open to traffic meanwhile'}.`

@@ -13,11 +13,13 @@ export function ratesOf({ rates }: Pick<ClosureRules, 'rates'>): OperationRates 
   return Object.fromEntries(entries) as Record<RateKey, OperationRates[RateKey]>;
 }
 
-/** How blocks of work are made. @param longestShiftMinutes of any window */
+/** How blocks of work are made; crews are planned slower by the allowance, and drawn at their own pace. @param longestShiftMinutes of any window */
 export function workSettings(rules: ClosureRules, longestShiftMinutes: number): WorkSettings {
+  const planned = 1 - (rules.paceAllowance ?? 0);
+  const crews = rules.crews.map((crew) => ({ ...crew, paceFactor: crew.paceFactor * planned }));
   return {
     ...USUAL_WORK,
-    ...{ rates: ratesOf(rules), crews: rules.crews, openJoints: rules.openJoints, dryingHours: rules.dryingHours },
+    ...{ rates: ratesOf(rules), crews, openJoints: rules.openJoints, dryingHours: rules.dryingHours },
     longestShiftMinutes,
     airC: coldestWorkC(rules),
     openingMinutes: Object.fromEntries(

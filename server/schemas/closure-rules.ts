@@ -118,6 +118,13 @@ export const ClosureRulesSchema = Type.Object(
     earliestOn: Nullable(IsoDateSchema),
     latestOn: Nullable(IsoDateSchema),
     crews: Type.Array(CrewSchema, { maxItems: 50 }),
+    paceAllowance: Type.Optional(
+      Type.Number({
+        minimum: 0,
+        maximum: 0.5,
+        description: 'Share of the working time of a shift that is left free for a slow night; left out: none',
+      }),
+    ),
     rates: Type.Array(
       Type.Object(
         {
