@@ -105,6 +105,30 @@ export class ShockedFailures {
     }
   }
 
+  /**
+   * First of so many years by whose end the chance of `into` is above `luck`, or `years` if none: what it has gathered is then
+   * above -log(1 - luck), so no more is worked out than that.
+   */
+  yearOf(luck: number, d: number, failed: Float64Array, share: number, at: number, years: number): number {
+    const { shape, ahead, width } = this.shocks;
+    const k = shape[d];
+    const enough = -Math.log(1 - luck);
+    let [before, gathered] = [0, 0];
+    for (let y = 0; y < years; y++) {
+      const survival = 1 - failed[at + y] * share;
+      if (!(survival > LEAST_SURVIVAL)) return y;
+      const hazard = -Math.log(survival);
+      const step = Math.max(0, hazard - before);
+      before = Math.max(before, hazard);
+      gathered +=
+        y === 0
+          ? this.sinceSeen(d) * sharedHazard(step, k * this.evenYears)
+          : ahead[d * width + y] * sharedHazard(step, k);
+      if (gathered > enough) return y;
+    }
+    return years;
+  }
+
   /** Mean multiplier of the years that were not seen. */
   private sinceSeen(d: number): number {
     return (this.sumOf(d, this.to) - this.sumOf(d, this.from)) / (this.to - this.from);

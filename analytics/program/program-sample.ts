@@ -1,5 +1,6 @@
 import type { FirstFailures } from '../forecast/first-failures.ts';
 import type { NewLifeDraws } from '../forecast/new-life-draws.ts';
+import { type LastSeen, ShockedFailures, unseenYears, type YearShocks } from '../forecast/year-shocks.ts';
 import { keyedSequence, keyedUniform } from '../numeric/keyed-uniform.ts';
 
 /**
@@ -24,6 +25,8 @@ export interface FirstFailureInput {
   readonly draws: number;
   /** Years to look ahead: no more than the forecast has year ends. */ readonly years: number;
   readonly seed: number;
+  /** Years that are hard or easy on all seals alike; left out or null: all years are average. */
+  readonly shared?: { readonly shocks: YearShocks; readonly lastSeen: LastSeen; readonly yearLeft: number } | null;
 }
 
 /**
@@ -32,24 +35,33 @@ export interface FirstFailureInput {
  * @returns as in `ProgramSample`
  */
 export function drawFirstFailures(
-  { keys, knownFailed, draws, years, seed }: FirstFailureInput,
+  { keys, knownFailed, draws, years, seed, shared }: FirstFailureInput,
   firstFailures: FirstFailures,
   onProgress?: (shareDone: number) => void,
 ): Uint8Array {
   if (!(years <= 40)) throw new RangeError(`years is ${years}; expected 40 or fewer`);
   const out = new Uint8Array(keys.length * draws);
+  const shocked = shared ? new ShockedFailures(shared.shocks) : null;
   for (let i = 0; i < keys.length; i++) {
     if (onProgress && i % 1000 === 999) onProgress((i + 1) / keys.length);
     if (knownFailed[i] === 1) continue;
     const sequence = keyedSequence(seed, keys[i], 0);
+    if (shared) shocked?.turnTo(unseenYears(shared.lastSeen, i) + shared.yearLeft);
     firstFailures.eachDraw(i, (d, _eta, failed, share, from) => {
       const luck = keyedUniform(sequence, d);
-      let year = 0;
-      while (year < years && failed[from + year] * share <= luck) year++;
+      const year = shocked
+        ? shocked.yearOf(luck, d, failed, share, from, years)
+        : yearOfLuck(luck, failed, share, from, years);
       out[i * draws + d] = year < years ? year : LASTS;
     });
   }
   return out;
+}
+
+function yearOfLuck(luck: number, failed: Float64Array, share: number, from: number, years: number): number {
+  let year = 0;
+  while (year < years && failed[from + year] * share <= luck) year++;
+  return year;
 }
 
 /** The sample of some of the segments; `members`: their places among all. */

@@ -1,5 +1,5 @@
 import type { FirstFailures } from '../../analytics/forecast/first-failures.ts';
-import { withYears, type YearShocks, yearShocks } from '../../analytics/forecast/year-shocks.ts';
+import { type LastSeen, withYears, type YearShocks, yearShocks } from '../../analytics/forecast/year-shocks.ts';
 import { SEED } from './fit-network.ts';
 import type { SealedSegment } from './knowledge.ts';
 import type { SegmentOptions } from './model-forecasts.ts';
@@ -22,10 +22,13 @@ export function inYears(
 ): FirstFailures {
   const shocks = shocksOf(model.yearSd, options);
   if (!shocks) return first;
+  return withYears(first, lastSeenOf(segments), shocks, options);
+}
+
+export function lastSeenOf(segments: readonly SealedSegment[]): LastSeen {
   const years = (of: (segment: SealedSegment) => number) => Float64Array.from(segments, of);
-  const lastSeen = {
+  return {
     soundAgeYears: years(({ inPlace }) => inPlace.soundAgeYears),
     planningAgeYears: years(({ inPlace }) => inPlace.planningAgeYears),
   };
-  return withYears(first, lastSeen, shocks, options);
 }

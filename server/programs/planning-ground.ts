@@ -1,7 +1,7 @@
 import { keyOfName } from '../../analytics/numeric/keyed-uniform.ts';
 import { drawFirstFailures } from '../../analytics/program/program-sample.ts';
 import { SEED } from '../forecasting/fit-network.ts';
-import { inYears } from '../forecasting/in-years.ts';
+import { lastSeenOf, shocksOf } from '../forecasting/in-years.ts';
 import { type SealedSegment, sealedSegments } from '../forecasting/knowledge.ts';
 import { modelForecasts } from '../forecasting/model-forecasts.ts';
 import { readNetwork } from '../forecasting/network.ts';
@@ -77,9 +77,10 @@ export async function readPlanningGround(
   const { firstFailures, forecasts } = modelForecasts(segments, model, options);
   const keys = Int32Array.from(segments, ({ id }) => keyOfName(id));
   const knownFailed = Uint8Array.from(segments, ({ inPlace }) => Number(inPlace.observation.knownFailed));
-  const drawing = { keys, knownFailed, draws: model.draws.draws, years: lookAhead, seed: SEED };
-  const inItsYears = inYears(firstFailures, segments, model, options);
-  const firstFailureYear = drawFirstFailures(drawing, inItsYears, (share) =>
+  const shocks = shocksOf(model.yearSd, { horizonYears: lookAhead - 1 });
+  const shared = shocks && { shocks, lastSeen: lastSeenOf(segments), yearLeft };
+  const drawing = { keys, knownFailed, draws: model.draws.draws, years: lookAhead, seed: SEED, shared };
+  const firstFailureYear = drawFirstFailures(drawing, firstFailures, (share) =>
     progress(0.35 + 0.35 * share, 'Drawing when each seal fails'),
   );
   const { failedByYearEnd, yearEnds } = forecasts((share) => progress(0.7 + 0.3 * share, 'Forecasting each segment'));

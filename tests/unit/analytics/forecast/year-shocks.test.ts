@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { FallsDueInput } from '../../../../analytics/forecast/falls-due.ts';
 import { DueGroupRun } from '../../../../analytics/forecast/falls-due-cells.ts';
 import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
-import { withYears, yearShocks } from '../../../../analytics/forecast/year-shocks.ts';
+import { ShockedFailures, withYears, yearShocks } from '../../../../analytics/forecast/year-shocks.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
 import { fallsDue } from './falls-due-of.ts';
 
@@ -87,6 +87,26 @@ describe('chances of one seal', () => {
         expect(Math.abs(found.variance / expected.variance - 1)).toBeLessThan(0.1);
       }
     });
+
+  test('reach a luck in the year in which they pass it', () => {
+    const known = network(1, 2);
+    const plain = new RuleFirstFailures(known, certain, 'weibull', OPTIONS);
+    const inYears = withYears(plain, known, shocks, OPTIONS);
+    const luck = (d: number) => (d + 0.5) / DRAWS;
+    const expected: number[] = [];
+    inYears.eachDraw(0, (d, _eta, failed, share, at) => {
+      const year = failed.slice(at, at + YEARS).findIndex((chance) => chance * share > luck(d));
+      expected.push(year < 0 ? YEARS : year);
+    });
+    const found: number[] = [];
+    const shocked = new ShockedFailures(shocks);
+    shocked.turnTo(2 + OPTIONS.yearLeft);
+    plain.eachDraw(0, (d, _eta, failed, share, at) => {
+      found.push(shocked.yearOf(luck(d), d, failed, share, at, YEARS));
+    });
+    expect(found).toEqual(expected);
+    expect(new Set(found).size).toBe(YEARS + 1);
+  });
 
   test('of having failed by now keep their mean too', () => {
     const known = network(1, 2.5);
