@@ -101,7 +101,7 @@ function defaultRules({ scenarioId, year, facilities, timeZone }: DefaultsGround
     ...{ rates: [], openingMinutes: [], setUpMinutes: 30, clearAwayMinutes: 30 },
     ...{ washAfterSawing: false, dryingHours: DRYING_HOURS, openJoints: 'same-closure' },
     gateProfile: airfield ? 'airfield-50f-rising' : 'state-40f',
-    ...{ leastChance: 0.3, wastageFactor: WASTAGE_FACTOR, closuresPerReserve: 4, crewsAtOnce: 1 },
+    ...{ leastChance: 0.3, paceAllowance: 0.15, wastageFactor: WASTAGE_FACTOR, closuresPerReserve: 4, crewsAtOnce: 1 },
   };
 }
 
@@ -202,7 +202,7 @@ function reasonsOf(rules: ClosureRules, facilities: readonly Facility[], scenari
     ),
     reason(
       'paceAllowance',
-      'None. A shift planned full finishes, by pace alone, one time in two; 15 % left free makes that about three in four.',
+      '15 %: an assumption. A shift planned full finishes, by pace alone, one time in two; with 15 % left free about three times in four.',
     ),
     reason(
       'rates',

@@ -47,6 +47,7 @@ const KINDS: Readonly<Record<string, (units: Units) => NumberKind>> = {
   clearAwayMinutes: () => MINUTES,
   dryingHours: () => decimal(0, 240, 'hours'),
   leastChance: () => percent(0, 1),
+  paceAllowance: () => percent(0, 0.5),
   wastageFactor: () => WASTE,
   closuresPerReserve: () => whole(1, 100, 'closures'),
   crewsAtOnce: () => whole(1, 20, 'crews'),

@@ -134,7 +134,7 @@ export function rulesInWords(rules: ClosureRules, ground: WordsGround): string[]
     together(rules, ground),
     ...barredDays(rules, ground),
     crewsInWords(rules),
-    `Each closure takes ${rules.setUpMinutes} min to set up and ${rules.clearAwayMinutes} min to clear away. ${openJointsInWords(rules)}`,
+    `Each closure takes ${rules.setUpMinutes} min to set up and ${rules.clearAwayMinutes} min to clear away.${allowanceInWords(rules)} ${openJointsInWords(rules)}`,
     weatherInWords(rules, ground),
   ].filter((sentence) => sentence !== '');
 }
@@ -192,6 +192,11 @@ function crewsInWords({ crews, crewsAtOnce }: ClosureRules): string {
   const room = crewsAtOnce === 1 ? 'one at a time' : `up to ${crewsAtOnce} at once`;
   return `${crews.length === 1 ? 'One crew works' : `${crews.length} crews work`}, ${room} in a facility: ${listed(each)}.`;
 }
+
+const allowanceInWords = ({ paceAllowance = 0 }: ClosureRules): string =>
+  paceAllowance > 0
+    ? ` Of the working time between, ${Math.round(100 * paceAllowance)} % is left free for slow nights.`
+    : '';
 
 export const openJointsInWords = ({ openJoints, washAfterSawing, dryingHours }: ClosureRules): string =>
   [

@@ -39,6 +39,7 @@ export const RULE_GROUPS: readonly RuleGroup[] = [
     places: [
       'setUpMinutes',
       'clearAwayMinutes',
+      'paceAllowance',
       'wastageFactor',
       'washAfterSawing',
       'dryingHours',

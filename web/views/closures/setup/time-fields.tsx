@@ -14,6 +14,7 @@ export function TimeFields(props: RulesProps) {
       <div className="setup-numbers">
         <NumberAt {...props} place="setUpMinutes" label="Set up, minutes a closure" />
         <NumberAt {...props} place="clearAwayMinutes" label="Clear away, minutes a closure" />
+        <NumberAt {...props} place="paceAllowance" label="Left free for a slow night, % of the working time" />
         <NumberAt {...props} place="wastageFactor" label="Sealant wasted, %" />
       </div>
       <fieldset className="setup-question">
