@@ -35,11 +35,12 @@ const onRunways = async (change: Partial<ClosureRules> = {}) => {
 test('a night holds what is left of it at the pace of the slowest team, by hand', async () => {
   // 360 min - 30 set up - max(30 clear away, 240 until polysulfide opens) = 90 min. Minutes a metre, from rates an hour:
   // two saws 60/240 + 60/210 = 0.536, blaster 60/75 + 60/225 = 1.067, sealing 60/210 + 60/150 + 60/300 = 0.886.
+  // Of the 90 min 15 % are left free for a slow night unless the rules say otherwise.
   const rows = await onRunways();
   expect(rows.length).toBeGreaterThan(0);
   for (const { workMinutes, metres } of rows) {
     expect(workMinutes).toBe(90);
-    expect(metres).toBeCloseTo(90 / (60 / 75 + 60 / 225), 9);
+    expect(metres).toBeCloseTo((0.85 * 90) / (60 / 75 + 60 / 225), 9);
   }
 });
 
