@@ -21,7 +21,7 @@ const LEAST_ROUNDS = 10;
 /** A facility's bound is near enough within this share of its plan; else years are decided, fewer in larger networks. */
 const NARROW = 5e-5;
 const MOST_BRANCHES = 30;
-const BRANCH_LOOKS = 1_200_000;
+const BRANCH_LOOKS = 900_000;
 const BRANCH_ROUNDS = 30;
 /** No row is worth more than so many times its own money. */
 const DEAREST = 1e4;
@@ -36,9 +36,9 @@ const IDLE_TURNS = 250;
 const SEARCH_ON = 0.7;
 const AGAIN = 0.8;
 /** Middling networks get more rounds for other plans, until the gap is no wider than `ENOUGH`. */
-const MOST_AGAIN = 5;
+const MOST_AGAIN = 3;
 const AGAIN_ROUNDS = 20;
-const ENOUGH = 1e-3;
+const ENOUGH = 2e-3;
 /** Above so many segments each is so small beside what a row holds that any repair loses little. */
 const FINE_NETWORK = 2 * SAMPLE;
 
