@@ -3,6 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import type { FastifyReply } from 'fastify';
 import { Type } from 'typebox';
 import { foundSchedule, scheduleAnswer } from '../closures/stored-plan.ts';
+import { attachment } from '../exports/attachment.ts';
 import { closureCalendar } from '../exports/closure-calendar.ts';
 import { closuresCsv } from '../exports/closures-csv.ts';
 import { closurePacketPdf } from '../exports/packet/closure-packet-pdf.ts';
@@ -146,20 +147,5 @@ export const closureExportRoutes =
 const matches = (ifNoneMatch: string | undefined, tag: string): boolean =>
   (ifNoneMatch ?? '').split(',').some((each) => ['*', tag].includes(each.trim().replace(/^W\//, '')));
 
-/** A name after the plan: plain letters, and the whole of it for those who read RFC 8187. */
-function named(reply: FastifyReply, name: string, ending: string): FastifyReply {
-  const plain = name
-    .normalize('NFKD')
-    .replaceAll(/[^\w.-]+/g, '-')
-    .replaceAll(/^[-.]+|[-.]+$/g, '');
-  // Through bytes and back: half of a surrogate pair cannot be written in an address.
-  const whole = encodeURIComponent(
-    `${Buffer.from(name)
-      .toString()
-      .replaceAll(/[\\/:]/g, '-')}${ending}`,
-  ).replaceAll("'", '%27');
-  return reply.header(
-    'content-disposition',
-    `attachment; filename="${(plain || 'closures').slice(0, 80)}${ending}"; filename*=UTF-8''${whole}`,
-  );
-}
+const named = (reply: FastifyReply, name: string, ending: string): FastifyReply =>
+  reply.header('content-disposition', attachment(name, ending, 'closures'));

@@ -2,6 +2,7 @@ import { Readable } from 'node:stream';
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import type { FastifyReply } from 'fastify';
 import { Type } from 'typebox';
+import { attachment } from '../exports/attachment.ts';
 import type { FileMaker } from '../exports/file-maker.ts';
 import { programTableCsv, programWorkCsv } from '../exports/program-csv.ts';
 import type { WholeFile } from '../exports/program-file.ts';
@@ -78,12 +79,4 @@ export const programExportRoutes =
     );
   };
 
-/** A name after the scenario: plain letters, and the whole of it for those who read RFC 8187. */
-function disposition({ scenarioName }: Program, ending: string): string {
-  const plain = scenarioName
-    .normalize('NFKD')
-    .replaceAll(/[^\w.-]+/g, '-')
-    .replaceAll(/^[-.]+|[-.]+$/g, '');
-  const whole = encodeURIComponent(`${scenarioName.replaceAll(/[\\/:]/g, '-')}${ending}`).replaceAll("'", '%27');
-  return `attachment; filename="${(plain || 'program').slice(0, 80)}${ending}"; filename*=UTF-8''${whole}`;
-}
+const disposition = ({ scenarioName }: Program, ending: string): string => attachment(scenarioName, ending, 'program');
