@@ -69,7 +69,7 @@ test('an operator reads the whole set-up in one paragraph, and changes it by key
   await page.getByLabel('Opens again at').first().fill('05:30');
   // What is not saved outlives a reload.
   await page.reload();
-  await page.getByText('Not saved yet.').waitFor();
+  await page.getByText('Not saved yet.', { exact: true }).waitFor();
   expect(await words(page)).toContain('from 23:00 to 05:30');
   expect(await words(page)).toContain('Thanksgiving');
 

@@ -10,7 +10,8 @@ import { openSqliteStore } from '../../server/store/sqlite/open.ts';
 
 declare module 'vitest' {
   interface ProvidedContext {
-    /** Where the demo agency is served, to one worker each. */ addresses: string[];
+    /** Where the demo agency is served, and the folder that marks it as taken. */
+    agencies: { address: string; mark: string }[];
     /** Where an agency without any record is served. */ emptyAddress: string;
     /** The files that it was loaded from. */ demoFiles: string;
   }
@@ -28,7 +29,8 @@ export default async function serveAgencies(project: TestProject): Promise<() =>
   await cp(demo, other, { recursive: true });
   const served = await Promise.all([demo, other, empty].map(serve));
   const [first, second, last] = served.map(({ address }) => address);
-  project.provide('addresses', [first, second]);
+  const agencies = [first, second].map((address, k) => ({ address, mark: path.join(folder, `taken-${k}`) }));
+  project.provide('agencies', agencies);
   project.provide('emptyAddress', last);
   project.provide('demoFiles', demoFiles);
   return async () => {

@@ -88,14 +88,17 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
               <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
                 Save
               </button>
-              <button
-                type="button"
-                className="button primary"
-                disabled={mend || save.isPending || state.overtaken}
-                onClick={() => save.run(rules, true)}
-              >
-                {touched ? 'Save and make the schedule' : 'Make the schedule'}
-              </button>
+              {/* With nothing to save, the plan's own button above does it. */}
+              {touched && (
+                <button
+                  type="button"
+                  className="button primary"
+                  disabled={mend || save.isPending || state.overtaken}
+                  onClick={() => save.run(rules, true)}
+                >
+                  Save and make the schedule
+                </button>
+              )}
               {touched && (
                 <button type="button" className="button quiet" onClick={state.forget}>
                   Undo changes
