@@ -101,8 +101,6 @@ test('a belief is typed over, tried, saved and fitted with, and put back, by key
 
 test.each([
   ['light', 'wide', WIDE],
-  ['dark', 'wide', WIDE],
-  ['light', 'narrow', NARROW],
   ['dark', 'narrow', NARROW],
 ] as const)(
   'axe finds nothing on the beliefs in %s, %s, and nothing overflows',
