@@ -32,10 +32,10 @@ export interface JobRunnerParts {
 const CANCEL_GRACE_MS = 5_000;
 
 /**
- * Room for short-lived objects on a worker thread, twice the usual: reading a large network makes a million of them, and
- * each time the room is full those still in use are copied. A sixth less processor time for about 50 MB.
+ * Room for short-lived objects on a worker thread, half as much again as usual: reading a large network makes a million of
+ * them, and each time the room is full those still in use are copied. More would save little time and cost memory.
  */
-const YOUNG_OBJECTS_MB = 96;
+const YOUNG_OBJECTS_MB = 72;
 
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')

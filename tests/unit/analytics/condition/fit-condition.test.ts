@@ -222,7 +222,7 @@ test('a share that is no share is refused by its place', () => {
 });
 
 test('50 seeded data sets of 300 seals: no bias beyond Monte Carlo error, 95 % intervals cover', () => {
-  const { bias, covered, shiftsCovered } = recover(50);
+  const { bias, covered, shiftsCovered } = recover(50, 300);
   // Six parameters: 3.3 standard errors of the mean is 1 in 1,000 for each.
   for (const z of bias) expect(Math.abs(z)).toBeLessThan(3.3);
   // 300 intervals: 95 % within three binomial standard errors of 1.26 points.

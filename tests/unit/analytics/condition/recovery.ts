@@ -17,13 +17,13 @@ const VALUES = [
   Math.log(TRUTH.readingSd),
 ] as const;
 
-/** Fits seeded data sets of 300 seals of known truth by plain likelihood of life. */
-export function recover(sets: number): Recovery {
+/** Fits seeded data sets of known truth by plain likelihood of life. */
+export function recover(sets: number, seals: number): Recovery {
   const errors: number[][] = VALUES.map(() => []);
   const hits = VALUES.map(() => 0);
   let [shiftHits, shifts] = [0, 0];
   for (let seed = 1; seed <= sets; seed++) {
-    const { data, shift } = simulate({ seed, seals: 300 });
+    const { data, shift } = simulate({ seed, seals });
     const fit = fitCondition(data, { family: 'weibull', prior: null, reading: readingModel(TRUTH.threshold) });
     const { growth, covariance, life } = fit;
     if (!growth || !covariance) throw new Error(`Seed ${seed}: ${fit.sentence}`);
