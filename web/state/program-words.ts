@@ -35,7 +35,8 @@ export function boundSentence({
   gapShare,
   currency,
 }: Pick<Program, 'question' | 'objective' | 'bound' | 'gapShare' | 'currency'>): string {
-  const what = objectiveWords(question);
+  const later = question === 'least-cost' ? ', that of the years after the horizon included,' : '';
+  const what = `${objectiveWords(question)}${later}`;
   const least = `No program within these limits can have a ${what} below ${roundMoney(bound, currency)}: that is proven.`;
   if (gapShare === null) return least;
   const over = Math.max(0, objective - bound);
