@@ -15,7 +15,7 @@ import { foundPlan, foundSchedule, readMadeFrom, scheduleAnswer } from '../closu
 import type { JobRunner } from '../jobs/job-runner.ts';
 import { ProblemError } from '../problems.ts';
 import { tellFaults } from '../programs/check-scenario.ts';
-import { readProgramReport } from '../programs/stored-program.ts';
+import { requireProgram } from '../programs/stored-program.ts';
 import {
   ClosureConflictsSchema,
   ClosureEditedSchema,
@@ -143,7 +143,7 @@ async function refuseUnschedulable(store: Store, { rules }: StoredClosurePlan): 
     const { detail, errors } = tellFaults(faults, 'rules');
     throw new ProblemError('not-suitable', `The records have changed since the rules were written: ${detail}`, errors);
   }
-  await readProgramReport(store, rules.scenarioId);
+  await requireProgram(store, rules.scenarioId);
 }
 
 const NOTHING = { sentence: '', closureId: null, changedAt: '' };
