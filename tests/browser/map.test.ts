@@ -79,7 +79,7 @@ test('a segment chosen by keyboard from the list opens its card with history, cu
     .getByText(/Chance of having failed|last inspection found it failed|No unit price/)
     .first()
     .waitFor();
-  expect(await card.locator('svg').count()).toBeGreaterThanOrEqual(2);
+  await expect.poll(() => card.locator('svg').count()).toBeGreaterThanOrEqual(2);
   await mapAtRest(page);
   await page.getByRole('button', { name: /^List: / }).focus();
   await page.keyboard.press('Enter');
