@@ -10,7 +10,7 @@ import { processUse } from './process-use.ts';
 
 const SEALS = 100_000;
 const COLUMNS = 16;
-/** So many that the bias of a maximum in few data, which falls faster than its error, is small beside that. */
+/** So many that the bias of a maximum in few data is small; that of log tau (its degrees of freedom) still shows. */
 const RECOVERY_SEALS = 1500;
 /** As many as the server draws for so many seals. */
 const DRAWS = 80;
