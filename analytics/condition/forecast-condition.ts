@@ -4,7 +4,7 @@ import {
   type SegmentForecasts,
   type SegmentKnowledge,
 } from '../forecast/forecast-segments.ts';
-import { effectsOfSome } from '../forecast/shared-effects.ts';
+import { knownOfSome } from '../forecast/some-segments.ts';
 import type { Family } from '../survival/aft.ts';
 import { checkReadings } from './check-condition-data.ts';
 import type { ConditionDraws, ShareReadings } from './condition.ts';
@@ -112,22 +112,10 @@ class UpdatedSegments {
 }
 
 /** The knowledge of some segments, without shares. */
-function subset(known: ConditionKnowledge, members: readonly number[]): SegmentKnowledge {
-  const width = known.count > 0 ? known.covariates.length / known.count : 0;
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]);
-  const covariates = new Float64Array(members.length * width);
-  for (const [k, i] of members.entries())
-    covariates.set(known.covariates.subarray(i * width, (i + 1) * width), k * width);
-  return {
-    count: members.length,
-    covariates,
-    soundAgeYears: pick(known.soundAgeYears),
-    planningAgeYears: pick(known.planningAgeYears),
-    foundFailedAgeYears: pick(known.foundFailedAgeYears),
-    damageShare: new Float64Array(members.length).fill(Number.NaN),
-    shared: known.shared && effectsOfSome(known.shared, members),
-  };
-}
+const subset = (known: ConditionKnowledge, members: readonly number[]): SegmentKnowledge => ({
+  ...knownOfSome(known, members),
+  damageShare: new Float64Array(members.length).fill(Number.NaN),
+});
 
 /** Puts forecasts of some segments in their places among all. */
 function spread(part: SegmentForecasts, members: readonly number[], count: number): SegmentForecasts {

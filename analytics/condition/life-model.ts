@@ -5,7 +5,7 @@ import {
   type SegmentForecasts,
   type SegmentKnowledge,
 } from '../forecast/forecast-segments.ts';
-import { effectsOfSome } from '../forecast/shared-effects.ts';
+import { knownOfSome } from '../forecast/some-segments.ts';
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import type { GrowthDraws, ReadingModel, ShareReadings } from './condition.ts';
 import { ConditionFirstFailures } from './condition-first-failures.ts';
@@ -52,20 +52,8 @@ export function lifeForecasts(known: LifeKnowledge, model: LifeModel, options: F
 }
 
 /** What is known of some of the segments, in the order of `members`. */
-export function knowledgeOfSome(known: LifeKnowledge, members: Int32Array): LifeKnowledge {
-  const width = known.count > 0 ? known.covariates.length / known.count : 0;
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]);
-  const covariates = new Float64Array(members.length * width);
-  for (let k = 0; k < members.length; k++)
-    covariates.set(known.covariates.subarray(members[k] * width, (members[k] + 1) * width), k * width);
-  return {
-    count: members.length,
-    covariates,
-    soundAgeYears: pick(known.soundAgeYears),
-    planningAgeYears: pick(known.planningAgeYears),
-    foundFailedAgeYears: pick(known.foundFailedAgeYears),
-    damageShare: pick(known.damageShare),
-    shared: known.shared && effectsOfSome(known.shared, members),
-    readings: known.readings && pickReadings(known.readings, members),
-  };
-}
+export const knowledgeOfSome = (known: LifeKnowledge, members: Int32Array): LifeKnowledge => ({
+  ...knownOfSome(known, members),
+  damageShare: Float64Array.from(members, (i) => known.damageShare[i]),
+  readings: known.readings && pickReadings(known.readings, members),
+});

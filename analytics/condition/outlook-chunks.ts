@@ -1,7 +1,6 @@
 import { DueGroupRun } from '../forecast/falls-due-cells.ts';
-import type { FirstFailures } from '../forecast/first-failures.ts';
 import type { ForecastOptions, SegmentForecasts } from '../forecast/forecast-segments.ts';
-import { withYears, type YearShocks } from '../forecast/year-shocks.ts';
+import { ShockedFailures, unseenYears, type YearShocks } from '../forecast/year-shocks.ts';
 import type { ChunkKernel, KernelMaker } from '../numeric/chunk-sums.ts';
 import { keyedSequence } from '../numeric/keyed-uniform.ts';
 import { knowledgeOfSome, type LifeKnowledge, type LifeModel, lifeForecasts } from './life-model.ts';
@@ -58,27 +57,26 @@ function outlookChunks(rows: OutlookRows): ChunkKernel {
   const now = new Float64Array(CHUNK_SEGMENTS * keptDraws.length);
 
   const ofKept = new Float64Array(keptDraws.length);
-  const picked = (chances: Float64Array): Float64Array => {
-    for (let d = 0; d < keptDraws.length; d++) ofKept[d] = chances[keptDraws[d]];
-    return ofKept;
-  };
+  const inYears = keptShocks ? new ShockedFailures(keptShocks) : null;
+  const { horizonYears, yearLeft } = options;
 
   const sumChunk = (chunk: number, out: Float64Array): void => {
     const these = members.subarray(chunkStart[chunk], chunkStart[chunk + 1]);
     const known = knowledgeOfSome(rows.known, these);
     const { firstFailures, forecasts } = lifeForecasts(known, model, options);
-    const kept: FirstFailures = {
-      etasOf: (k) => firstFailures.etasOf(k),
-      eachDraw: (k, visit) => firstFailures.eachDraw(k, visit),
-      failedNowOf: (k) => picked(firstFailures.failedNowOf(k)),
+    const keepNow = (k: number): void => {
+      const chances = firstFailures.failedNowOf(k);
+      const at = k * keptDraws.length;
+      for (let d = 0; d < keptDraws.length; d++) ofKept[d] = chances[keptDraws[d]];
+      inYears?.turnTo(unseenYears(known, k) + yearLeft, yearLeft);
+      for (let d = 0; d < keptDraws.length; d++)
+        if (inYears) inYears.into(now.subarray(at + d, at + d + 1), d, ofKept, 1, d);
+        else now[at + d] = ofKept[d];
     };
-    const inYears = keptShocks ? withYears(kept, known, keptShocks, options) : kept;
-    const keepNow = (k: number): void => now.set(inYears.failedNowOf(k), k * keptDraws.length);
     const isFailed = (k: number): boolean => !Number.isNaN(known.foundFailedAgeYears[k]);
     now.fill(1);
     if (rows.due[chunk] === 1) {
       const lengthM = Float64Array.from(these, (i) => rows.lengthM[i]);
-      const { horizonYears, yearLeft } = options;
       const seed = keyedSequence(rows.seed, chunk, 0);
       const run = new DueGroupRun({ ...known, lengthM }, model.draws, model.family, {
         ...{ firstFailures, horizonYears, yearLeft, yearShocks, seed },

@@ -1,6 +1,5 @@
 import { exponential, exponentialLessOne } from '../numeric/exponential.ts';
 import { type SeededRandom, seededRandom } from '../numeric/seeded-normals.ts';
-import type { FirstFailures } from './first-failures.ts';
 import { gammaDraw } from './gamma-draw.ts';
 import type { SegmentKnowledge } from './segment-mixture.ts';
 
@@ -85,8 +84,6 @@ export class ShockedFailures {
    * gathers over all years since the seal was last seen, each later one over its own.
    */
   into(out: Float64Array, d: number, failed: Float64Array, share: number, at: number): void {
-    const { shape, ahead, width } = this.shocks;
-    const k = shape[d];
     let [before, gathered] = [0, 0];
     for (let y = 0; y < out.length; y++) {
       const survival = 1 - failed[at + y] * share;
@@ -97,10 +94,7 @@ export class ShockedFailures {
       const hazard = -Math.log(survival);
       const step = Math.max(0, hazard - before);
       before = Math.max(before, hazard);
-      gathered +=
-        y === 0
-          ? this.sinceSeen(d) * sharedHazard(step, k * this.evenYears)
-          : ahead[d * width + y] * sharedHazard(step, k);
+      gathered += this.sharedStep(d, y, step);
       out[y] = 1 - exponential(-gathered);
     }
   }
@@ -110,8 +104,6 @@ export class ShockedFailures {
    * above -log(1 - luck), so no more is worked out than that.
    */
   yearOf(luck: number, d: number, failed: Float64Array, share: number, at: number, years: number): number {
-    const { shape, ahead, width } = this.shocks;
-    const k = shape[d];
     const enough = -Math.log(1 - luck);
     let [before, gathered] = [0, 0];
     for (let y = 0; y < years; y++) {
@@ -120,13 +112,18 @@ export class ShockedFailures {
       const hazard = -Math.log(survival);
       const step = Math.max(0, hazard - before);
       before = Math.max(before, hazard);
-      gathered +=
-        y === 0
-          ? this.sinceSeen(d) * sharedHazard(step, k * this.evenYears)
-          : ahead[d * width + y] * sharedHazard(step, k);
+      gathered += this.sharedStep(d, y, step);
       if (gathered > enough) return y;
     }
     return years;
+  }
+
+  /** What a hazard of average years gathers in year `y` of draw `d`; the first stands for all years that were not seen. */
+  private sharedStep(d: number, y: number, hazard: number): number {
+    const { shape, ahead, width } = this.shocks;
+    return y === 0
+      ? this.sinceSeen(d) * sharedHazard(hazard, shape[d] * this.evenYears)
+      : ahead[d * width + y] * sharedHazard(hazard, shape[d]);
   }
 
   /** Mean multiplier of the years that were not seen. */
@@ -147,34 +144,3 @@ export type LastSeen = Pick<SegmentKnowledge, 'soundAgeYears' | 'planningAgeYear
 
 export const unseenYears = ({ soundAgeYears, planningAgeYears }: LastSeen, i: number): number =>
   Math.max(0, planningAgeYears[i] - Math.max(0, soundAgeYears[i]));
-
-/** First failures in years that differ. @param yearLeft share of the planning year that lies ahead */
-export function withYears(
-  first: FirstFailures,
-  known: LastSeen,
-  shocks: YearShocks,
-  { yearLeft, horizonYears }: { readonly yearLeft: number; readonly horizonYears: number },
-): FirstFailures {
-  const shocked = new ShockedFailures(shocks);
-  const out = new Float64Array(horizonYears + 1);
-  const [one, now] = [new Float64Array(1), new Float64Array(shocks.shape.length)];
-  return {
-    etasOf: (i) => first.etasOf(i),
-    eachDraw(i, visit) {
-      shocked.turnTo(unseenYears(known, i) + yearLeft);
-      first.eachDraw(i, (d, eta, failed, share, at) => {
-        shocked.into(out, d, failed, share, at);
-        visit(d, eta, out, 1, 0);
-      });
-    },
-    failedNowOf(i) {
-      shocked.turnTo(unseenYears(known, i) + yearLeft, yearLeft);
-      const chances = first.failedNowOf(i);
-      for (let d = 0; d < chances.length; d++) {
-        shocked.into(one, d, chances, 1, d);
-        now[d] = one[0];
-      }
-      return now;
-    },
-  };
-}

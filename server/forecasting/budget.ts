@@ -1,3 +1,4 @@
+import type { LifeKnowledge } from '../../analytics/condition/life-model.ts';
 import { networkOutlook, type Outlook } from '../../analytics/condition/network-outlook.ts';
 import type { FallsDue } from '../../analytics/forecast/falls-due.ts';
 import type { SegmentForecasts } from '../../analytics/forecast/forecast-segments.ts';
@@ -9,7 +10,7 @@ import { spreadDraws } from './failed-now-draws.ts';
 import { SEED } from './fit-network.ts';
 import { shocksOf } from './in-years.ts';
 import type { SealedSegment } from './knowledge.ts';
-import { lifeKnowledge, lifeModel, type SegmentOptions } from './model-forecasts.ts';
+import { lifeModel, type SegmentOptions } from './model-forecasts.ts';
 import type { Network } from './network.ts';
 import type { PriceList } from './price-list.ts';
 import type { StoredModel } from './stored-model.ts';
@@ -18,6 +19,7 @@ import type { StoredModel } from './stored-model.ts';
 export interface PlannedInputs {
   readonly network: Network;
   /** Segments with a seal in place. */ readonly segments: readonly SealedSegment[];
+  /** What is known of these. */ readonly known: LifeKnowledge;
   readonly model: StoredModel;
   readonly settings: Settings;
   readonly prices: PriceList;
@@ -32,12 +34,12 @@ export interface ForecastInputs extends PlannedInputs {
 
 /** Forecast of every segment with a seal in place, and what falls due of those that resealing is planned for. */
 export function outlookOf(inputs: PlannedInputs, onProgress: (share: number) => void): Outlook {
-  const { model, settings, options, planningYear, segments, prices } = inputs;
+  const { model, settings, options, planningYear, segments, known, prices } = inputs;
   const { districts, classes } = namesOf(inputs);
   const keptDraws = spreadDraws(model);
   return networkOutlook(
     {
-      ...lifeKnowledge(segments, model),
+      ...known,
       planned: Uint8Array.from(segments, (s) => Number(s.planned)),
       lengthM: Float64Array.from(segments, (s) => s.sealedLengthM),
       district: Int32Array.from(segments, (s) => districts.indexOf(s.district)),

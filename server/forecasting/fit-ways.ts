@@ -39,9 +39,10 @@ export function fitOfAges(data: AftData, options: WayOptions): Refittable<AgesFi
     const life = fitAft(rows, options);
     return { life, rows, information: (oneIn) => ageInformation(rows, life, oneIn) };
   };
+  const first = converged(fitTo(data));
   return {
-    ...{ data, prior, seed },
-    ...finishedFirst(converged(fitTo(data))),
+    ...{ data, prior, seed, first },
+    finished: () => first,
     fitWith: (effect) => {
       const fit = fitTo(scaledAges(data, effect));
       return fit.life.converged ? fit : null;
@@ -80,8 +81,6 @@ export function fitOfShares(
     drawsOf: ({ rows, found }) => conditionDraws(rows, found, asRead),
   };
 }
-
-const finishedFirst = <Fit>(first: Fit) => ({ first, finished: () => first });
 
 function converged<Fit extends OffsetFit>(fit: Fit): Fit {
   const { status, warnings } = fit.life;

@@ -1,5 +1,4 @@
-import type { FirstFailures } from '../../analytics/forecast/first-failures.ts';
-import { type LastSeen, withYears, type YearShocks, yearShocks } from '../../analytics/forecast/year-shocks.ts';
+import { type LastSeen, type YearShocks, yearShocks } from '../../analytics/forecast/year-shocks.ts';
 import { SEED } from './fit-network.ts';
 import type { SealedSegment } from './knowledge.ts';
 import type { SegmentOptions } from './model-forecasts.ts';
@@ -12,18 +11,6 @@ export const shocksOf = (
   yearSd: StoredModel['yearSd'],
   { horizonYears }: Pick<SegmentOptions, 'horizonYears'>,
 ): YearShocks | null => (yearSd ? yearShocks(yearSd, { horizonYears, seed: SHOCKS_SEED }) : null);
-
-/** First failures that share what years do. For totals: a segment's own chances are the same without. */
-export function inYears(
-  first: FirstFailures,
-  segments: readonly SealedSegment[],
-  model: Pick<StoredModel, 'yearSd'>,
-  options: SegmentOptions,
-): FirstFailures {
-  const shocks = shocksOf(model.yearSd, options);
-  if (!shocks) return first;
-  return withYears(first, lastSeenOf(segments), shocks, options);
-}
 
 export function lastSeenOf(segments: readonly SealedSegment[]): LastSeen {
   const years = (of: (segment: SealedSegment) => number) => Float64Array.from(segments, of);

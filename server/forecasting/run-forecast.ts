@@ -6,6 +6,7 @@ import { networkBudget, outlookOf, type PlannedInputs } from './budget.ts';
 import { covariateSpread } from './covariate-spread.ts';
 import { type FittedModel, fitNetwork } from './fit-network.ts';
 import { sealedSegments } from './knowledge.ts';
+import { lifeKnowledge } from './model-forecasts.ts';
 import { modelReport } from './model-report.ts';
 import { type Network, readNetwork } from './network.ts';
 import { planningYear } from './planning-year.ts';
@@ -89,7 +90,8 @@ async function forecastParts(context: TaskContext, network: Network, model: Stor
   const { year, yearLeft } = planningYear(network.planningDate);
   const { failureThresholdShare } = settings;
   const options = { yearLeft, horizonYears: HORIZON_YEARS, failureThresholdShare };
-  const inputs: PlannedInputs = { network, segments, model, settings, prices, options, planningYear: year };
+  const known = lifeKnowledge(segments, model);
+  const inputs: PlannedInputs = { network, segments, known, model, settings, prices, options, planningYear: year };
   tell(context, 'forecast');
   const { due, forecasts, nowChances } = outlookOf(inputs, (share) => tell(context, 'forecast', share));
   return { budget: networkBudget(inputs, due), states: forecastStates({ ...inputs, forecasts }, nowChances) };

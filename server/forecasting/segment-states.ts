@@ -6,7 +6,6 @@ import type { SegmentState } from '../store/store.ts';
 import type { ForecastInputs } from './budget.ts';
 import { dataShare } from './data-share.ts';
 import { byteOfChance, KEPT_DRAWS } from './failed-now-draws.ts';
-import { knowledgeOf } from './knowledge.ts';
 import { segmentState } from './network.ts';
 import { planningYear } from './planning-year.ts';
 
@@ -44,8 +43,8 @@ export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array
 }
 
 function sharedOf(inputs: ForecastInputs): Shared {
-  const { segments, forecasts, model, settings, prices, network } = inputs;
-  const { covariates, shared } = knowledgeOf(segments, model);
+  const { segments, known, forecasts, model, settings, prices, network } = inputs;
+  const { covariates, shared } = known;
   const openCostPerMYear = Float64Array.from(segments, (s) => settings.openJointCostPerMYear * s.consequenceWeight);
   const due = dueYears({
     count: segments.length,

@@ -2,9 +2,10 @@ import { describe, expect, test } from 'vitest';
 import type { FallsDueInput } from '../../../../analytics/forecast/falls-due.ts';
 import { DueGroupRun } from '../../../../analytics/forecast/falls-due-cells.ts';
 import { RuleFirstFailures } from '../../../../analytics/forecast/first-failures.ts';
-import { ShockedFailures, withYears, yearShocks } from '../../../../analytics/forecast/year-shocks.ts';
+import { ShockedFailures, yearShocks } from '../../../../analytics/forecast/year-shocks.ts';
 import type { PosteriorDraws } from '../../../../analytics/survival/aft.ts';
 import { fallsDue } from './falls-due-of.ts';
+import { withYears } from './with-years.ts';
 
 const DRAWS = 4000;
 const YEARS = 11;
