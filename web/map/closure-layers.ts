@@ -1,9 +1,7 @@
-import type { ExpressionSpecification, FilterSpecification, LayerSpecification } from 'maplibre-gl';
+import type { ExpressionSpecification, FilterSpecification } from 'maplibre-gl';
 import type { Theme } from '../state/theme.ts';
+import { type LineKind, type LineLayer, type MarkedLine, markedLayer, widthOf } from './marked-lines.ts';
 import { GROUND } from './palette.ts';
-
-type LineLayer = Extract<LayerSpecification, { type: 'line' }>;
-type Kind = 'segments' | 'runs';
 
 /** What of a day the map shows: the facilities that are closed, and the segments worked on. */
 export interface ClosurePaint {
@@ -13,29 +11,11 @@ export interface ClosurePaint {
 }
 
 /** Hue, width and dash each tell the three apart alone. */
-export const CLOSURE_LINES: Readonly<
-  Record<
-    'worked' | 'closed' | 'open',
-    { readonly colour: Readonly<Record<Theme, string>>; readonly px: number; readonly dash?: string }
-  >
-> = {
+export const CLOSURE_LINES: Readonly<Record<'worked' | 'closed' | 'open', MarkedLine>> = {
   worked: { colour: { light: '#b3400a', dark: '#fe9929' }, px: 6 },
   closed: { colour: { light: '#2a788e', dark: '#35b7a5' }, px: 4, dash: '6 3' },
   open: { colour: { light: '#a9aca5', dark: '#5f6a6b' }, px: 1.5 },
 };
-
-/** Width in px, growing with the zoom as those of the joints do. */
-const width = (px: number): NonNullable<LineLayer['paint']>['line-width'] => [
-  'interpolate',
-  ['exponential', 1.4],
-  ['zoom'],
-  4,
-  px * 0.7,
-  11,
-  px,
-  19,
-  px * 3,
-];
 
 const among = (property: string, values: readonly string[]): ExpressionSpecification => [
   'in',
@@ -47,30 +27,16 @@ const among = (property: string, values: readonly string[]): ExpressionSpecifica
 export const closureLayers = (paint: ClosurePaint, source: string): LineLayer[] =>
   (['runs', 'segments'] as const).flatMap((kind) => dayLayers(kind, paint, source));
 
-function dayLayers(kind: Kind, { facilityIds, segmentIds, theme }: ClosurePaint, source: string): LineLayer[] {
+function dayLayers(kind: LineKind, { facilityIds, segmentIds, theme }: ClosurePaint, source: string): LineLayer[] {
   const closed = among('facility', facilityIds);
   const worked: ExpressionSpecification = kind === 'runs' ? ['boolean', false] : among('id', segmentIds);
-  const layer = (state: keyof typeof CLOSURE_LINES, filter: FilterSpecification): LineLayer => {
-    const { colour, px, dash } = CLOSURE_LINES[state];
-    return {
-      id: `${kind}-closure-${state}`,
-      type: 'line',
-      source,
-      'source-layer': kind,
-      filter,
-      layout: { 'line-cap': dash ? 'butt' : 'round', 'line-join': 'round' },
-      paint: {
-        'line-color': colour[theme],
-        'line-width': width(px),
-        ...(dash && { 'line-dasharray': dash.split(' ').map((length) => Number(length) / px) }),
-      },
-    };
-  };
+  const layer = (state: keyof typeof CLOSURE_LINES, filter: FilterSpecification): LineLayer =>
+    markedLayer(CLOSURE_LINES[state], { id: `${kind}-closure-${state}`, source, kind, filter, theme });
   const workedLayer = layer('worked', worked);
   const casing: LineLayer = {
     ...workedLayer,
     id: `${kind}-closure-casing`,
-    paint: { 'line-color': GROUND[theme].casing, 'line-width': width(CLOSURE_LINES.worked.px + 2) },
+    paint: { 'line-color': GROUND[theme].casing, 'line-width': widthOf(CLOSURE_LINES.worked.px + 2) },
   };
   return [layer('open', ['!', closed]), layer('closed', ['all', closed, ['!', worked]]), casing, workedLayer];
 }

@@ -1,11 +1,9 @@
-import type { ExpressionSpecification, FilterSpecification, LayerSpecification } from 'maplibre-gl';
+import type { ExpressionSpecification, FilterSpecification } from 'maplibre-gl';
 import type { Theme } from '../state/theme.ts';
 import { colourAt, OFF_SCALE } from './colour-scale.ts';
 import { IS_UNSEALED } from './expressions.ts';
+import { type LineKind, type LineLayer, type MarkedLine, markedLayer, widthOf } from './marked-lines.ts';
 import { GROUND } from './palette.ts';
-
-type LineLayer = Extract<LayerSpecification, { type: 'line' }>;
-type Kind = 'segments' | 'runs';
 
 /** What of a program the map shows: one year's work, or the year of each first reseal. */
 export interface ProgramPaint {
@@ -19,9 +17,7 @@ export interface ProgramPaint {
 export type WorkMoment = 'now' | 'before' | 'after' | 'never';
 
 /** Hue, width and dash each tell the four apart alone. */
-export const WORK_LINES: Readonly<
-  Record<WorkMoment, { readonly colour: Readonly<Record<Theme, string>>; readonly px: number; readonly dash?: string }>
-> = {
+export const WORK_LINES: Readonly<Record<WorkMoment, MarkedLine>> = {
   now: { colour: { light: '#b3400a', dark: '#fe9929' }, px: 6 },
   before: { colour: { light: '#2a788e', dark: '#35b7a5' }, px: 3 },
   after: { colour: { light: '#5d6664', dark: '#aab3b1' }, px: 2.5, dash: '6 4' },
@@ -55,20 +51,7 @@ export const programLayers = (paint: ProgramPaint, source: string): LineLayer[] 
     paint.mode === 'first' ? firstLayers(kind, paint, source) : yearLayers(kind, paint, source),
   );
 
-/** Width in px, growing with the zoom as those of the joints do. */
-const width = (px: number): NonNullable<LineLayer['paint']>['line-width'] => [
-  'interpolate',
-  ['exponential', 1.4],
-  ['zoom'],
-  4,
-  px * 0.7,
-  11,
-  px,
-  19,
-  px * 3,
-];
-
-function yearLayers(kind: Kind, { yearOffset, years, theme }: ProgramPaint, source: string): LineLayer[] {
+function yearLayers(kind: LineKind, { yearOffset, years, theme }: ProgramPaint, source: string): LineLayer[] {
   const now = workedIn(yearOffset, yearOffset + 1);
   const before = workedIn(0, yearOffset);
   const after = workedIn(yearOffset + 1, years);
@@ -79,32 +62,20 @@ function yearLayers(kind: Kind, { yearOffset, years, theme }: ProgramPaint, sour
     before: ['all', sealed, before, ['!', now]],
     now: ['all', sealed, now],
   };
-  const layer = (moment: WorkMoment): LineLayer => {
-    const { colour, px, dash } = WORK_LINES[moment];
-    return {
-      id: `${kind}-work-${moment}`,
-      type: 'line',
-      source,
-      'source-layer': kind,
-      filter: filters[moment],
-      layout: { 'line-cap': dash ? 'butt' : 'round', 'line-join': 'round' },
-      paint: {
-        'line-color': colour[theme],
-        'line-width': width(px),
-        ...(dash && { 'line-dasharray': dash.split(' ').map((length) => Number(length) / px) }),
-      },
-    };
-  };
+  const layer = (moment: WorkMoment): LineLayer =>
+    markedLayer(WORK_LINES[moment], {
+      ...{ id: `${kind}-work-${moment}`, source, kind, filter: filters[moment], theme },
+    });
   const nowLayer = layer('now');
   const casing: LineLayer = {
     ...nowLayer,
     id: `${kind}-work-casing`,
-    paint: { 'line-color': GROUND[theme].casing, 'line-width': width(WORK_LINES.now.px + 2) },
+    paint: { 'line-color': GROUND[theme].casing, 'line-width': widthOf(WORK_LINES.now.px + 2) },
   };
   return [layer('never'), layer('after'), layer('before'), casing, nowLayer];
 }
 
-function firstLayers(kind: Kind, paint: ProgramPaint, source: string): LineLayer[] {
+function firstLayers(kind: LineKind, paint: ProgramPaint, source: string): LineLayer[] {
   const any = workedIn(0, paint.years);
   const base = {
     type: 'line',
@@ -118,19 +89,19 @@ function firstLayers(kind: Kind, paint: ProgramPaint, source: string): LineLayer
       ...base,
       id: `${kind}-work-never`,
       filter: ['all', ['!', IS_UNSEALED], ['!', any]],
-      paint: { 'line-color': never.colour[paint.theme], 'line-width': width(never.px) },
+      paint: { 'line-color': never.colour[paint.theme], 'line-width': widthOf(never.px) },
     },
     {
       ...base,
       id: `${kind}-work-casing`,
       filter: any,
-      paint: { 'line-color': GROUND[paint.theme].casing, 'line-width': width(5.5) },
+      paint: { 'line-color': GROUND[paint.theme].casing, 'line-width': widthOf(5.5) },
     },
     {
       ...base,
       id: `${kind}-work-first`,
       filter: any,
-      paint: { 'line-color': firstWorkColour(paint), 'line-width': width(4) },
+      paint: { 'line-color': firstWorkColour(paint), 'line-width': widthOf(4) },
     },
   ];
 }

@@ -2,11 +2,9 @@ import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { ClosureClash, ClosurePlan } from '../../../server/schemas/closures.ts';
 import { createClosurePlan, deleteClosurePlan, editClosurePlan } from '../../api/closures.ts';
-import { describeError } from '../../api/request.ts';
 import { freeName } from '../../state/program-words.ts';
-import { NameDialog } from '../program/name-dialog.tsx';
-import { Dialog } from '../shared/dialog.tsx';
-import { Banner } from '../shared/states.tsx';
+import { DeleteDialog } from '../shared/delete-dialog.tsx';
+import { NameDialog } from '../shared/name-dialog.tsx';
 import { ClashNote } from './clash-note.tsx';
 import type { ClosureViewChange } from './use-closure-view.ts';
 import { usePlanNews, useReadAgain } from './use-plan-news.ts';
@@ -34,7 +32,7 @@ export function PlanActions({ plan, plans, setView }: Props) {
       </button>
       {asked === 'copy' && <CopyDialog {...{ plan, plans, setView }} onClose={close} />}
       {asked === 'rename' && <RenameDialog plan={plan} onClose={close} />}
-      {asked === 'delete' && <DeleteDialog {...{ plan, setView }} onClose={close} />}
+      {asked === 'delete' && <DeletePlan {...{ plan, setView }} onClose={close} />}
     </div>
   );
 }
@@ -101,7 +99,7 @@ function RenameDialog({ plan, onClose }: { plan: ClosurePlan; onClose: () => voi
   );
 }
 
-function DeleteDialog({ plan, setView, onClose }: Omit<Props, 'plans'> & { onClose: () => void }) {
+function DeletePlan({ plan, setView, onClose }: Omit<Props, 'plans'> & { onClose: () => void }) {
   const tell = usePlanNews();
   const readAgain = useReadAgain();
   const [clash, setClash] = useState<ClosureClash | null>(null);
@@ -119,29 +117,18 @@ function DeleteDialog({ plan, setView, onClose }: Omit<Props, 'plans'> & { onClo
     },
   });
   return (
-    <Dialog
-      title={`Delete ${plan.name}?`}
-      open
+    <DeleteDialog
+      name={plan.name}
+      busy={remove.isPending}
+      error={remove.error}
       onClose={onClose}
-      foot={
-        <>
-          <button type="button" className="button" onClick={onClose}>
-            Keep it
-          </button>
-          <button type="button" className="button danger" disabled={remove.isPending} onClick={() => remove.mutate()}>
-            Delete for good
-          </button>
-        </>
-      }
+      onDelete={() => remove.mutate()}
     >
-      <div className="stack">
-        <p>
-          Its rules and its schedule are deleted, and calendars that subscribe to it find nothing any more. Programs and
-          records are not touched.
-        </p>
-        {clash && <ClashNote clash={clash} kept="Nothing has been deleted." />}
-        {remove.isError && <Banner kind="fault">{describeError(remove.error)}</Banner>}
-      </div>
-    </Dialog>
+      <p>
+        Its rules and its schedule are deleted, and calendars that subscribe to it find nothing any more. Programs and
+        records are not touched.
+      </p>
+      {clash && <ClashNote clash={clash} kept="Nothing has been deleted." />}
+    </DeleteDialog>
   );
 }

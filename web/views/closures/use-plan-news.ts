@@ -1,18 +1,13 @@
 import { useQueryClient } from '@tanstack/react-query';
 import type { ClosurePlan } from '../../../server/schemas/closures.ts';
+import { listWithNews, type News } from '../../state/list-news.ts';
 import { plansQuery, scheduleQuery } from './closure-queries.ts';
 
 /** Puts a plan that the server has answered with into the list, and asks again for the list and its schedule. */
-export function usePlanNews(): (news: ClosurePlan | { readonly deletedId: string }) => void {
+export function usePlanNews(): (news: News<ClosurePlan>) => void {
   const client = useQueryClient();
   return (news) => {
-    client.setQueryData(plansQuery.queryKey, (list: ClosurePlan[] | undefined) => {
-      if (!list) return list;
-      if ('deletedId' in news) return list.filter(({ id }) => id !== news.deletedId);
-      return list.some(({ id }) => id === news.id)
-        ? list.map((plan) => (plan.id === news.id ? news : plan))
-        : [...list, news];
-    });
+    client.setQueryData(plansQuery.queryKey, (list: ClosurePlan[] | undefined) => listWithNews(list, news));
     void client.invalidateQueries({ queryKey: plansQuery.queryKey });
     if ('deletedId' in news) return;
     // Windows follow from the rules.

@@ -4,9 +4,8 @@ import type { Scenario } from '../../../server/schemas/scenario.ts';
 import { describeError } from '../../api/request.ts';
 import { copyScenario, createScenario, deleteScenario, editScenario } from '../../api/scenarios.ts';
 import { freeName } from '../../state/program-words.ts';
-import { Dialog } from '../shared/dialog.tsx';
-import { Banner } from '../shared/states.tsx';
-import { NameDialog } from './name-dialog.tsx';
+import { DeleteDialog } from '../shared/delete-dialog.tsx';
+import { NameDialog } from '../shared/name-dialog.tsx';
 import type { ProgramViewChange } from './use-program-view.ts';
 import { useScenarioChange, useScenarioNews } from './use-scenarios.ts';
 
@@ -106,12 +105,12 @@ export function ScenarioActions({ scenario, scenarios, setView }: Props) {
           </p>
         </NameDialog>
       )}
-      {asked === 'delete' && <DeleteDialog {...{ scenario, scenarios, setView }} onClose={close} />}
+      {asked === 'delete' && <DeleteScenario {...{ scenario, scenarios, setView }} onClose={close} />}
     </div>
   );
 }
 
-function DeleteDialog({ scenario, setView, onClose }: Props & { onClose: () => void }) {
+function DeleteScenario({ scenario, setView, onClose }: Props & { onClose: () => void }) {
   const tell = useScenarioNews();
   const remove = useMutation({
     mutationFn: () => deleteScenario(scenario),
@@ -122,26 +121,15 @@ function DeleteDialog({ scenario, setView, onClose }: Props & { onClose: () => v
     },
   });
   return (
-    <Dialog
-      title={`Delete ${scenario.name}?`}
-      open
+    <DeleteDialog
+      name={scenario.name}
+      busy={remove.isPending}
+      error={remove.error}
       onClose={onClose}
-      foot={
-        <>
-          <button type="button" className="button" onClick={onClose}>
-            Keep it
-          </button>
-          <button type="button" className="button danger" disabled={remove.isPending} onClick={() => remove.mutate()}>
-            Delete for good
-          </button>
-        </>
-      }
+      onDelete={() => remove.mutate()}
     >
-      <div className="stack">
-        <p>Its inputs and its program are deleted. Records, forecasts and other scenarios are not touched.</p>
-        {remove.isError && <Banner kind="fault">{describeError(remove.error)}</Banner>}
-      </div>
-    </Dialog>
+      <p>Its inputs and its program are deleted. Records, forecasts and other scenarios are not touched.</p>
+    </DeleteDialog>
   );
 }
 

@@ -1,18 +1,13 @@
 import { useMutation, useQueryClient } from '@tanstack/react-query';
 import type { Scenario } from '../../../server/schemas/scenario.ts';
+import { listWithNews, type News } from '../../state/list-news.ts';
 import { scenariosQuery } from './program-queries.ts';
 
 /** Puts a scenario that the server has answered with into the list, and asks for the list again. */
-export function useScenarioNews(): (news: Scenario | { readonly deletedId: string }) => void {
+export function useScenarioNews(): (news: News<Scenario>) => void {
   const client = useQueryClient();
   return (news) => {
-    client.setQueryData(scenariosQuery.queryKey, (list: Scenario[] | undefined) => {
-      if (!list) return list;
-      if ('deletedId' in news) return list.filter(({ id }) => id !== news.deletedId);
-      return list.some(({ id }) => id === news.id)
-        ? list.map((scenario) => (scenario.id === news.id ? news : scenario))
-        : [...list, news];
-    });
+    client.setQueryData(scenariosQuery.queryKey, (list: Scenario[] | undefined) => listWithNews(list, news));
     void client.invalidateQueries({ queryKey: scenariosQuery.queryKey });
   };
 }

@@ -101,6 +101,13 @@ export const CellNumber = ({
   );
 };
 
+/** Heads the column of buttons that take a row out. */
+export const RemoveHead = () => (
+  <th scope="col">
+    <span className="unseen">Remove</span>
+  </th>
+);
+
 /** The list with one row changed. */
 export const withRow = <Row,>(rows: readonly Row[], index: number, part: Partial<Row>): Row[] =>
   rows.map((row, place) => (place === index ? { ...row, ...part } : row));

@@ -1,8 +1,8 @@
 import { type ReactNode, useId, useState } from 'react';
 import { describeError } from '../../api/request.ts';
-import { Field } from '../shared/controls.tsx';
-import { Dialog } from '../shared/dialog.tsx';
-import { Banner } from '../shared/states.tsx';
+import { Field } from './controls.tsx';
+import { Dialog } from './dialog.tsx';
+import { Banner } from './states.tsx';
 
 const MOST_NAME = 100;
 const MOST_NOTE = 2000;
@@ -19,7 +19,7 @@ interface Props {
   readonly children?: ReactNode;
 }
 
-/** Asks for the name of a scenario, and for a note where wanted. */
+/** Asks for the name of a scenario or plan, and for a note where wanted. */
 export function NameDialog({
   title,
   submit,

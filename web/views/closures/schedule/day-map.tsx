@@ -5,9 +5,10 @@ import { fetchSegmentCard } from '../../../api/segments.ts';
 import { tileUrl } from '../../../api/summary.ts';
 import { boxOf, type PickedFeature, unite } from '../../../map/features.ts';
 import type { Box, JointMap } from '../../../map/joint-map.ts';
-import { fetchOutline, NO_OUTLINE, namePoints } from '../../../map/outline.ts';
+import { NO_OUTLINE } from '../../../map/outline.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import { MapPlace, type MapScene } from '../../map/map-place.tsx';
+import { outlineQuery } from '../../map/outline-query.ts';
 import { useTheme, useUnits } from '../../shared/preferences.ts';
 import { boundsQuery, facilitiesQuery, settingsQuery, versionQuery } from '../../shared/queries.ts';
 import { Loading } from '../../shared/states.tsx';
@@ -53,14 +54,7 @@ function useScene(closures: readonly Closure[]): MapScene | null {
   const { data: version } = useQuery(versionQuery);
   const { data: settings } = useQuery(settingsQuery);
   const { data: facilities } = useQuery(facilitiesQuery);
-  const { data: outline } = useQuery({
-    queryKey: ['outline'],
-    queryFn: async ({ signal }) => {
-      const states = await fetchOutline(signal);
-      return { states, names: namePoints(states) };
-    },
-    staleTime: Number.POSITIVE_INFINITY,
-  });
+  const { data: outline } = useQuery(outlineQuery);
   const [{ segmentId }] = useView();
   const theme = useTheme();
   return useMemo(() => {

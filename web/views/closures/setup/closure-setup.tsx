@@ -11,6 +11,7 @@ import { rulesInWords } from '../../../state/closure-rules-words.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import type { FieldProblems } from '../../../state/scenario-read.ts';
 import { useStartJob } from '../../data/use-jobs.ts';
+import { DraftActions } from '../../shared/draft-actions.tsx';
 import type { DraftState } from '../../shared/kept-drafts.ts';
 import { facilitiesQuery } from '../../shared/queries.ts';
 import { Overtaken, OvertakenChoices, SaveProblems, SetupFrame } from '../../shared/setup-frame.tsx';
@@ -47,7 +48,7 @@ interface FormProps {
 
 function RulesForm({ plan, defaults, facilities }: FormProps) {
   const state = useRulesDraft(plan);
-  const { draft, touched } = state;
+  const { draft } = state;
   const { rules } = draft;
   const typed = rulesProblems(draft);
   const save = useSave(plan, state);
@@ -84,30 +85,13 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
         foot={
           <>
             <SaveProblems error={save.error} others={save.others} />
-            <div className="row">
-              <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
-                Save
-              </button>
-              {/* With nothing to save, the plan's own button above does it. */}
-              {touched && (
-                <button
-                  type="button"
-                  className="button primary"
-                  disabled={mend || save.isPending || state.overtaken}
-                  onClick={() => save.run(rules, true)}
-                >
-                  Save and make the schedule
-                </button>
-              )}
-              {touched && (
-                <button type="button" className="button quiet" onClick={state.forget}>
-                  Undo changes
-                </button>
-              )}
-              <span className="small soft" role="status">
-                {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
-              </span>
-            </div>
+            {/* With nothing to save, the plan's own button above does it. */}
+            <DraftActions
+              {...{ state, mend }}
+              busy={save.isPending}
+              onMake={() => save.run(rules, true)}
+              makeTouched="Save and make the schedule"
+            />
           </>
         }
         onSubmit={() => {

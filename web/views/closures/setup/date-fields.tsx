@@ -1,6 +1,6 @@
 import { holidayPeaks } from '../../../state/closure-holidays.ts';
 import { withoutRowAt } from '../../../state/closure-rules-draft.ts';
-import { cellControl, Reasons, reasonOf, withRow } from '../../shared/form-fields.tsx';
+import { cellControl, Reasons, RemoveHead, reasonOf, withRow } from '../../shared/form-fields.tsx';
 import { CellInput, FacilityOptions, LabelledInput, NumberAt, RemoveButton } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
 
@@ -70,9 +70,7 @@ function BarredTable({ draft, put, set, problems, facilities }: RulesProps) {
             <th scope="col">From</th>
             <th scope="col">To, included</th>
             <th scope="col">Facility</th>
-            <th scope="col">
-              <span className="unseen">Remove</span>
-            </th>
+            <RemoveHead />
           </tr>
         </thead>
         <tbody>

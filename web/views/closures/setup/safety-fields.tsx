@@ -3,7 +3,7 @@ import type { ClosureRules } from '../../../../server/schemas/closure-rules.ts';
 import { withoutRowAt } from '../../../state/closure-rules-draft.ts';
 import { formatCount } from '../../../state/format.ts';
 import { Field } from '../../shared/controls.tsx';
-import { Reasons, withRow } from '../../shared/form-fields.tsx';
+import { Reasons, RemoveHead, withRow } from '../../shared/form-fields.tsx';
 import { CellInput, FacilityOptions, RemoveButton } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
 
@@ -31,9 +31,7 @@ export function SafetyFields({ draft, put, set, problems, defaults, facilities, 
                   <th scope="col">needs closed</th>
                   <th scope="col">Segments</th>
                   <th scope="col">Why</th>
-                  <th scope="col">
-                    <span className="unseen">Remove</span>
-                  </th>
+                  <RemoveHead />
                 </tr>
               </thead>
               <tbody>

@@ -2,7 +2,15 @@ import type { ClipboardEvent } from 'react';
 import { type DistrictLimitDraft, NO_LIMIT } from '../../../state/scenario-draft.ts';
 import { horizonYears, spreadOverYears } from '../../../state/scenario-years.ts';
 import { Switch } from '../../shared/controls.tsx';
-import { CellNumber, cellControl, NumberField, Reasons, withoutRow, withRow } from '../../shared/form-fields.tsx';
+import {
+  CellNumber,
+  cellControl,
+  NumberField,
+  Reasons,
+  RemoveHead,
+  withoutRow,
+  withRow,
+} from '../../shared/form-fields.tsx';
 import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
@@ -126,9 +134,7 @@ function DistrictLimits({ draft, change, problems }: GroupProps) {
                 <th scope="col">Year</th>
                 <th scope="col">At least</th>
                 <th scope="col">At most</th>
-                <th scope="col">
-                  <span className="unseen">Remove</span>
-                </th>
+                <RemoveHead />
               </tr>
             </thead>
             <tbody>

@@ -10,6 +10,7 @@ import {
   cellControl,
   NumberField,
   Reasons,
+  RemoveHead,
   reasonOf,
   withoutRow,
   withRow,
@@ -87,9 +88,7 @@ function PriceTable({ draft, change, problems }: GroupProps) {
                 <th scope="col" className="number">
                   On record
                 </th>
-                <th scope="col">
-                  <span className="unseen">Remove</span>
-                </th>
+                <RemoveHead />
               </tr>
             </thead>
             <tbody>

@@ -6,6 +6,7 @@ import { editScenario, startProgram } from '../../../api/scenarios.ts';
 import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
 import { type FieldProblems, placeServerProblems, readScenario } from '../../../state/scenario-read.ts';
 import { useStartJob } from '../../data/use-jobs.ts';
+import { DraftActions } from '../../shared/draft-actions.tsx';
 import type { DraftState } from '../../shared/kept-drafts.ts';
 import { Overtaken, SaveProblems, SetupFrame } from '../../shared/setup-frame.tsx';
 import { Answered, Banner } from '../../shared/states.tsx';
@@ -27,7 +28,7 @@ export function Setup({ scenario }: { scenario: Scenario }) {
 
 function SetupForm({ scenario, defaults }: { scenario: Scenario; defaults: ScenarioDefaults }) {
   const state = useScenarioDraft(scenario);
-  const { draft, touched, change } = state;
+  const { draft, change } = state;
   const { inputs, problems: typed } = readScenario(draft, scenario.inputs);
   const save = useSave(scenario, state);
   const problems: FieldProblems = { ...save.refused, ...typed };
@@ -54,27 +55,13 @@ function SetupForm({ scenario, defaults }: { scenario: Scenario; defaults: Scena
       foot={
         <>
           <SaveProblems error={save.error} others={save.others} />
-          <div className="row">
-            <button type="submit" className="button" disabled={mend || save.isPending || !touched || state.overtaken}>
-              Save
-            </button>
-            <button
-              type="button"
-              className="button primary"
-              disabled={mend || save.isPending || state.overtaken}
-              onClick={() => save.run(inputs, true)}
-            >
-              {touched ? 'Save and make the program' : 'Make the program'}
-            </button>
-            {touched && (
-              <button type="button" className="button quiet" onClick={state.forget}>
-                Undo changes
-              </button>
-            )}
-            <span className="small soft" role="status">
-              {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
-            </span>
-          </div>
+          <DraftActions
+            {...{ state, mend }}
+            busy={save.isPending}
+            onMake={() => save.run(inputs, true)}
+            makeTouched="Save and make the program"
+            makeUntouched="Make the program"
+          />
         </>
       }
     />

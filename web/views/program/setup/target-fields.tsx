@@ -1,7 +1,7 @@
 import type { TargetDraft } from '../../../state/scenario-draft.ts';
 import { horizonYears } from '../../../state/scenario-years.ts';
 import { FACILITY_KIND_LABELS } from '../../../state/words.ts';
-import { CellNumber, cellControl, Reasons, withoutRow, withRow } from '../../shared/form-fields.tsx';
+import { CellNumber, cellControl, Reasons, RemoveHead, withoutRow, withRow } from '../../shared/form-fields.tsx';
 import type { GroupProps } from './group-props.ts';
 import { useSetupContext } from './use-setup-context.ts';
 
@@ -38,9 +38,7 @@ export function TargetFields({ draft, change, problems, defaults }: GroupProps) 
                 <th scope="col">Which</th>
                 <th scope="col">From</th>
                 <th scope="col">Failed share at most, %</th>
-                <th scope="col">
-                  <span className="unseen">Remove</span>
-                </th>
+                <RemoveHead />
               </tr>
             </thead>
             <tbody>

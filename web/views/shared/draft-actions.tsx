@@ -1,0 +1,36 @@
+import type { DraftState } from './kept-drafts.ts';
+
+interface Props {
+  readonly state: Pick<DraftState<unknown>, 'touched' | 'overtaken' | 'forget'>;
+  /** Something typed cannot be read. */ readonly mend: boolean;
+  readonly busy: boolean;
+  /** Saves what was typed, if anything, and makes what rests on it. */ readonly onMake: () => void;
+  readonly makeTouched: string;
+  /** Left out: with nothing to save, it is made elsewhere. */ readonly makeUntouched?: string;
+}
+
+/** The foot of a form whose changes are kept until they are saved. */
+export function DraftActions({ state, mend, busy, onMake, makeTouched, makeUntouched }: Props) {
+  const { touched, overtaken } = state;
+  const make = touched ? makeTouched : makeUntouched;
+  return (
+    <div className="row">
+      <button type="submit" className="button" disabled={mend || busy || !touched || overtaken}>
+        Save
+      </button>
+      {make && (
+        <button type="button" className="button primary" disabled={mend || busy || overtaken} onClick={onMake}>
+          {make}
+        </button>
+      )}
+      {touched && (
+        <button type="button" className="button quiet" onClick={state.forget}>
+          Undo changes
+        </button>
+      )}
+      <span className="small soft" role="status">
+        {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}
+      </span>
+    </div>
+  );
+}
