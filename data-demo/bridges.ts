@@ -1,3 +1,4 @@
+import { Carriageway } from './carriageway.ts';
 import { isoOf } from './days.ts';
 import { LANE_M, post, type Route } from './highways.ts';
 import type { FacilityPlan, TrueSegment } from './network.ts';
@@ -20,6 +21,7 @@ export function planBridge(seed: number, route: Route, beginM: number, limit: nu
       id: `${id}-D${i + 1}`,
       facilityId: id,
       jointType: 'bridge-deck',
+      ...new Carriageway(route.centreline, route.lanes).across(),
       beginM: at,
       endM: at,
       slabLengthM: spanM,

@@ -1,5 +1,6 @@
 import type { District } from './agency.ts';
 import { planBridge } from './bridges.ts';
+import { Carriageway } from './carriageway.ts';
 import { type Centreline, drawCentreline } from './centreline.ts';
 import { isoOf } from './days.ts';
 import type { FacilityPlan, TrueSegment } from './network.ts';
@@ -164,9 +165,10 @@ function draftMeasure(seed: number, route: Route, facilityId: string, measure: M
   const name = `${route.name}-${post(beginM)}`;
   const common = { facilityId, beginM, endM };
   const count = Math.floor(lengthM / route.slabs.lengthM);
+  const carriageway = new Carriageway(route.centreline, route.lanes);
   const drafts: SegmentDraft[] = [
     {
-      ...common,
+      ...{ ...common, ...carriageway.across() },
       id: `${name}-T`,
       jointType: 'transverse-contraction',
       slabLengthM: route.slabs.lengthM,
@@ -177,7 +179,7 @@ function draftMeasure(seed: number, route: Route, facilityId: string, measure: M
     },
   ];
   const runs = (id: string, jointType: SegmentDraft['jointType'], offsetM: number): SegmentDraft => ({
-    ...common,
+    ...{ ...common, ...carriageway.along(Math.round(offsetM / LANE_M)) },
     id: `${name}-${id}`,
     jointType,
     slabLengthM: LANE_M,
@@ -193,7 +195,7 @@ function draftMeasure(seed: number, route: Route, facilityId: string, measure: M
   if (single) {
     const at = beginM + Math.round(lengthM / 3);
     drafts.push({
-      ...common,
+      ...{ ...common, ...carriageway.across() },
       id: `${name}-${single}`,
       jointType: single === 'C' ? 'transverse-construction' : 'transverse-expansion',
       beginM: at,

@@ -1,5 +1,5 @@
 import type { LineGeometry } from '../server/schemas/segment.ts';
-import type { Aggregate, BaseType, JointType } from '../server/schemas/words.ts';
+import type { Aggregate, BaseType, Direction, JointType } from '../server/schemas/words.ts';
 import type { District } from './agency.ts';
 import type { TrueSegment } from './network.ts';
 import { type Place, toPosition } from './place.ts';
@@ -19,6 +19,9 @@ export interface SegmentDraft {
   readonly jointType: JointType;
   readonly beginM: number;
   readonly endM: number;
+  readonly direction?: Direction;
+  readonly firstLane?: number;
+  readonly lastLane?: number;
   /** Distance between working joints across this joint, m. */ readonly slabLengthM: number;
   readonly jointCount: number;
   readonly sealedLengthM: number;
@@ -52,6 +55,9 @@ export function finishSegment(seed: number, district: District, slabs: Slabs, dr
     facilityId: draft.facilityId,
     district: district.name,
     jointType: draft.jointType,
+    direction: draft.direction ?? null,
+    firstLane: draft.firstLane ?? null,
+    lastLane: draft.lastLane ?? null,
     beginM: roundTo(draft.beginM, 1),
     endM: roundTo(draft.endM, 1),
     slabLengthM: draft.slabLengthM,

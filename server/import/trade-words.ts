@@ -1,6 +1,7 @@
 import {
   AGGREGATES,
   BASE_TYPES,
+  DIRECTIONS,
   FACILITY_KINDS,
   INSPECTION_METHODS,
   JOINT_TYPES,
@@ -143,6 +144,17 @@ export const FACILITY_KIND_WORDS = wordTable(FACILITY_KINDS, {
 export const BASE_TYPE_WORDS = wordTable(BASE_TYPES, {
   granular: ['aggregate', 'aggregate base', 'unbound', 'crushed stone', 'granular base'],
   stabilised: ['stabilized', 'treated', 'cement-treated', 'cement treated base', 'asphalt-treated', 'lean concrete'],
+});
+export const DIRECTION_WORDS = wordTable(DIRECTIONS, {
+  northbound: ['NB', 'N', 'north'],
+  southbound: ['SB', 'S', 'south'],
+  eastbound: ['EB', 'E', 'east'],
+  westbound: ['WB', 'W', 'west'],
+  increasing: ['inc', 'ascending', 'with chainage', 'increasing chainage', 'with measure', 'increasing measure'],
+  decreasing: ['dec', 'descending', 'against chainage', 'decreasing chainage', 'against measure', 'decreasing measure'],
+  clockwise: ['cw', 'inner loop'],
+  anticlockwise: ['acw', 'ccw', 'counterclockwise', 'outer loop'],
+  both: ['both directions', 'two-way', 'bidirectional', 'B'],
 });
 export const AGGREGATE_WORDS = wordTable(AGGREGATES, { limestone: ['dolomite'], quartz: ['quartzite'] });
 export const PREPARATION_WORDS = wordTable(PREPARATIONS, {

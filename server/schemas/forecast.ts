@@ -1,6 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IntervalSchema, Nullable } from './common.ts';
-import { FacilityKindSchema, JointTypeSchema, SealantClassSchema } from './words.ts';
+import { DirectionSchema, FacilityKindSchema, JointTypeSchema, SealantClassSchema } from './words.ts';
 
 /** Years of the horizon after the planning year; probabilities run over HORIZON_YEARS + 1 year ends. */
 export const HORIZON_YEARS = 20;
@@ -50,6 +50,9 @@ export const SegmentRowSchema = Type.Object({
   facilityKind: FacilityKindSchema,
   district: Type.String(),
   jointType: JointTypeSchema,
+  direction: Type.Optional(Nullable(DirectionSchema)),
+  firstLane: Type.Optional(Nullable(Type.Integer())),
+  lastLane: Type.Optional(Nullable(Type.Integer())),
   beginM: Nullable(Type.Number()),
   endM: Nullable(Type.Number()),
   widthMm: Nullable(Type.Number()),

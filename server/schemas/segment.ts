@@ -1,6 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { KeySchema, Nullable, SourceFields } from './common.ts';
-import { AggregateSchema, BaseTypeSchema, JointTypeSchema } from './words.ts';
+import { AggregateSchema, BaseTypeSchema, DirectionSchema, JointTypeSchema } from './words.ts';
 
 const Position = Type.Array(Type.Number(), {
   minItems: 2,
@@ -21,6 +21,12 @@ export const LineGeometrySchema = Type.Union([
 ]);
 export type LineGeometry = Static<typeof LineGeometrySchema>;
 
+const LaneSchema = Type.Integer({
+  minimum: 1,
+  maximum: 15,
+  description: 'First of the lanes that close for work on it, numbered in its direction as the agency numbers them',
+});
+
 /** Joint segment: a run of like joints kept as one record with one geometry. */
 export const SegmentSchema = Type.Object(
   {
@@ -28,6 +34,12 @@ export const SegmentSchema = Type.Object(
     facilityId: KeySchema,
     district: Type.String({ minLength: 1, maxLength: 100 }),
     jointType: JointTypeSchema,
+    direction: Nullable(DirectionSchema),
+    firstLane: Nullable(LaneSchema),
+    lastLane: Nullable({
+      ...LaneSchema,
+      description: 'Last of the lanes that close for work on it; at least firstLane',
+    }),
     beginM: Nullable(
       Type.Number({
         minimum: 0,

@@ -46,6 +46,18 @@ export const DAMAGE_KINDS = [
   'intrusion',
   'weeds',
 ] as const;
+/** Of traffic, as signed or by the measure of the route; `both`: across, or between, the two. */
+export const DIRECTIONS = [
+  'northbound',
+  'southbound',
+  'eastbound',
+  'westbound',
+  'increasing',
+  'decreasing',
+  'clockwise',
+  'anticlockwise',
+  'both',
+] as const;
 export const FAMILIES = ['weibull', 'lognormal', 'loglogistic', 'exponential'] as const;
 export const CLIMATE_ZONES = ['wet-freeze', 'wet-nonfreeze', 'dry-freeze', 'dry-nonfreeze'] as const;
 export const RECORD_KINDS = [
@@ -68,6 +80,7 @@ export const RemovalReasonSchema = oneOf(REMOVAL_REASONS, 'Why the seal was take
 export const InspectionMethodSchema = oneOf(INSPECTION_METHODS, 'What the damaged share is a share of');
 export const SeveritySchema = oneOf(SEVERITIES, 'Severity level');
 export const DamageKindSchema = oneOf(DAMAGE_KINDS, 'Kind of joint seal damage');
+export const DirectionSchema = oneOf(DIRECTIONS, 'Direction of traffic; both: across, or between, the two');
 export const FamilySchema = oneOf(FAMILIES, 'Family of the life distribution');
 export const ClimateZoneSchema = oneOf(CLIMATE_ZONES, 'LTPP climate zone');
 export const RecordKindSchema = oneOf(RECORD_KINDS, 'What the rows of a file are');
@@ -82,6 +95,7 @@ export type RemovalReason = Static<typeof RemovalReasonSchema>;
 export type InspectionMethod = Static<typeof InspectionMethodSchema>;
 export type Severity = Static<typeof SeveritySchema>;
 export type DamageKind = Static<typeof DamageKindSchema>;
+export type Direction = Static<typeof DirectionSchema>;
 export type Family = Static<typeof FamilySchema>;
 export type ClimateZone = Static<typeof ClimateZoneSchema>;
 export type RecordKind = Static<typeof RecordKindSchema>;

@@ -1,5 +1,6 @@
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Closure, ClosurePlanEdit, ScheduleHead } from '../schemas/closures.ts';
+import type { Direction } from '../schemas/words.ts';
 import type { DrawnSegment } from './store.ts';
 
 /** What a schedule rests on. */
@@ -63,6 +64,9 @@ export interface ChangeNote {
 export interface ClosureStore {
   /** Those of the ids that are stored, in no order. */ findSegments(ids: readonly string[]): Promise<DrawnSegment[]>;
   /** Middle of each facility's segments. */ readFacilityPlaces(): Promise<Map<string, { lon: number; lat: number }>>;
+
+  /** Directions of traffic of each facility whose segments tell any, in order of the alphabet; `both` is none. */
+  readDirections(): Promise<Map<string, Direction[]>>;
 
   /** Oldest first. */ listClosurePlans(): Promise<StoredClosurePlan[]>;
   findClosurePlan(id: string): Promise<StoredClosurePlan | null>;

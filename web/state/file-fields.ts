@@ -33,6 +33,17 @@ const FIELDS: Readonly<Record<RecordKind, readonly FileField[]>> = {
     needed('facilityId', 'Facility id', 'A facility that is stored or in the same load'),
     optional('district', 'District', 'If other than the facility’s'),
     needed('jointType', 'Joint type', 'transverse-contraction, longitudinal, …'),
+    optional(
+      'direction',
+      'Direction',
+      'northbound, eastbound, increasing, …; both where the joint crosses or parts the two',
+    ),
+    optional(
+      'firstLane',
+      'First lane',
+      'Number of the lane that closes for work on it, as you number them; the first of several',
+    ),
+    optional('lastLane', 'Last lane', 'The last of several; left out: the first lane alone'),
     optional('beginM', 'Begin measure', 'Along the route; m, km, ft or mi'),
     optional('endM', 'End measure', 'Along the route; m, km, ft or mi'),
     optional('slabLengthM', 'Slab length', 'Distance between working joints; m or ft'),

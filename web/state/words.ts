@@ -3,6 +3,7 @@ import type {
   BaseType,
   ClimateZone,
   DamageKind,
+  Direction,
   FacilityKind,
   Family,
   InspectionMethod,
@@ -30,6 +31,17 @@ export const JOINT_TYPE_LABELS: Readonly<Record<JointType, string>> = {
   isolation: 'Isolation',
   'asphalt-shoulder': 'Concrete to asphalt shoulder',
   'bridge-deck': 'Bridge deck',
+};
+export const DIRECTION_LABELS: Readonly<Record<Direction, string>> = {
+  northbound: 'Northbound',
+  southbound: 'Southbound',
+  eastbound: 'Eastbound',
+  westbound: 'Westbound',
+  increasing: 'With increasing measure',
+  decreasing: 'With decreasing measure',
+  clockwise: 'Clockwise',
+  anticlockwise: 'Anticlockwise',
+  both: 'Both directions',
 };
 export const SEALANT_CLASS_LABELS: Readonly<Record<SealantClass, string>> = {
   'silicone-self-levelling': 'Silicone, self-levelling',

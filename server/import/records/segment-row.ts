@@ -1,5 +1,5 @@
 import type { LineGeometry, Segment } from '../../schemas/segment.ts';
-import type { Aggregate, BaseType, JointType } from '../../schemas/words.ts';
+import type { Aggregate, BaseType, Direction, JointType } from '../../schemas/words.ts';
 import { checkGeometry } from '../geometry-check.ts';
 import type { RowReader } from '../row-reader.ts';
 import { type RowContext, refuseRepeated, requiredKey, unknownHint } from './row-context.ts';
@@ -11,13 +11,14 @@ const LINE_TO_SEALED = 20;
 
 /**
  * A row of a segments file. Left out, these are taken as: district that of the facility, base and aggregate unknown,
- * fuel exposure and unsealed no, consequence weight 1, sealed length of a longitudinal joint that of its line.
+ * fuel exposure and unsealed no, direction and lanes not told, consequence weight 1, sealed length of a longitudinal joint that of its line.
  */
 export function readSegment(row: RowReader, context: RowContext): Segment | null {
   const id = requiredKey(row, 'id');
   const facilityId = knownFacility(row, context);
   const jointType = row.required('jointType', row.word<JointType>('jointType'), 'a type of joint');
   const measures = {
+    ...readLanes(row),
     beginM: row.number('beginM'),
     endM: row.number('endM'),
     slabLengthM: row.number('slabLengthM'),
@@ -43,6 +44,17 @@ export function readSegment(row: RowReader, context: RowContext): Segment | null
   const { geometry } = line;
   const source = { sourceFile: context.file, sourceRow: row.row };
   return { id, facilityId, district, jointType, ...measures, sealedLengthM, geometry, ...source };
+}
+
+/** A lane by itself is first and last; a last lane without a first says nothing. */
+function readLanes(row: RowReader): Pick<Segment, 'direction' | 'firstLane' | 'lastLane'> {
+  const direction = row.word<Direction>('direction');
+  const [firstLane, lastLane] = [row.number('firstLane'), row.number('lastLane')];
+  const lone = firstLane === null && lastLane !== null && row.raw('firstLane') === null;
+  if (lone) row.refuse('firstLane', null, 'the first of the lanes', 'lastLane is given, so firstLane must be');
+  if (firstLane !== null && lastLane !== null && lastLane < firstLane)
+    row.refuse('lastLane', String(lastLane), `${firstLane} (firstLane) or more`, 'Are the two the wrong way round?');
+  return { direction, firstLane, lastLane: lastLane ?? (row.raw('lastLane') === null ? firstLane : null) };
 }
 
 function knownFacility(row: RowReader, { known }: RowContext): string | null {

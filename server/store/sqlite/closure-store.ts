@@ -1,7 +1,7 @@
 import type { ClosureStore } from '../closure-store.ts';
 import * as plans from './closure-plans.ts';
 import type { Connection } from './connection.ts';
-import { findSegments, readFacilityPlaces } from './histories.ts';
+import { findSegments, readDirections, readFacilityPlaces } from './histories.ts';
 
 /** The closures of a store: reads on its connection, writes through its queue. */
 export const closureStore = (
@@ -10,6 +10,7 @@ export const closureStore = (
 ): ClosureStore => ({
   findSegments: async (ids) => findSegments(connection, ids),
   readFacilityPlaces: async () => readFacilityPlaces(connection),
+  readDirections: async () => readDirections(connection),
   listClosurePlans: async () => plans.listClosurePlans(connection),
   findClosurePlan: async (id) => plans.findClosurePlan(connection, id),
   addClosurePlan: (plan) => write((own) => plans.addClosurePlan(own, plan)),

@@ -1,5 +1,6 @@
 import type { ClimateDay, ClimateStation } from '../../schemas/climate.ts';
 import type { Facility } from '../../schemas/facility.ts';
+import type { Direction } from '../../schemas/words.ts';
 import type { DrawnSegment, SegmentHistory } from '../store.ts';
 import type { Connection } from './connection.ts';
 import { isoDay } from './day-number.ts';
@@ -118,6 +119,16 @@ export function readFacilityPlaces(connection: Connection): Map<string, { lon: n
     'SELECT facilityId, avg(lon), avg(lat) FROM segment GROUP BY facilityId',
   );
   return new Map(lines.map(([facilityId, lon, lat]) => [facilityId, { lon, lat }]));
+}
+
+export function readDirections(connection: Connection): Map<string, Direction[]> {
+  const lines = connection.lines<[facilityId: string, direction: Direction]>(
+    `SELECT DISTINCT facilityId, direction FROM segment WHERE direction IS NOT NULL AND direction <> 'both'
+     ORDER BY facilityId, direction`,
+  );
+  const found = new Map<string, Direction[]>();
+  for (const [facilityId, direction] of lines) found.set(facilityId, [...(found.get(facilityId) ?? []), direction]);
+  return found;
 }
 
 export const listStations = (connection: Connection): ClimateStation[] =>

@@ -12,7 +12,7 @@ type Num = number | null;
 
 export const SEGMENT_COLUMNS = `row, id, facilityId, district, jointType, beginM, endM, slabLengthM, slabThicknessMm,
   baseType, coarseAggregate, widthMm, widthAtC, reservoirDepthMm, jointCount, sealedLengthM, fuelExposure,
-  consequenceWeight, unsealedByPolicy, leftAloneReason, lon, lat, sourceFile, sourceRow`;
+  consequenceWeight, unsealedByPolicy, leftAloneReason, lon, lat, sourceFile, sourceRow, direction, firstLane, lastLane`;
 
 type HistorySegment = SegmentHistory['segment'];
 
@@ -41,6 +41,9 @@ export type SegmentLine = [
   lat: number,
   sourceFile: Text,
   sourceRow: Num,
+  direction: HistorySegment['direction'],
+  firstLane: Num,
+  lastLane: Num,
 ];
 
 export const toSegment = (l: SegmentLine): HistorySegment => ({
@@ -48,6 +51,9 @@ export const toSegment = (l: SegmentLine): HistorySegment => ({
   facilityId: l[2],
   district: l[3],
   jointType: l[4],
+  direction: l[24],
+  firstLane: l[25],
+  lastLane: l[26],
   beginM: l[5],
   endM: l[6],
   slabLengthM: l[7],

@@ -8,6 +8,7 @@ import { documents } from './migrations/0005-documents.ts';
 import { failedNowDraws } from './migrations/0006-failed-now-draws.ts';
 import { scenarios } from './migrations/0007-scenarios.ts';
 import { closures } from './migrations/0008-closures.ts';
+import { directions } from './migrations/0009-directions.ts';
 
 /** In order; `user_version` of a file is how many of them it has. Never edit one that has been released. */
 export const MIGRATIONS: readonly string[] = [
@@ -19,6 +20,7 @@ export const MIGRATIONS: readonly string[] = [
   failedNowDraws,
   scenarios,
   closures,
+  directions,
 ];
 
 /** Marks the file as ours ("Kerf" in ASCII), so that another program's database is never written into. */

@@ -4,7 +4,7 @@ import { decodeGeometry } from './geometry-blob.ts';
 
 /** Columns of a joints table line over `s`, `t`, `f`; `segmentRow` is the tie-break of every order. */
 export const ROW_COLUMNS = `s.row AS segmentRow, s.id, s.facilityId, f.name AS facilityName, f.kind AS facilityKind,
-  s.district, s.jointType, s.beginM, s.endM, s.widthMm, s.sealedLengthM, t.sealantClass, t.installedFrom,
+  s.district, s.jointType, s.direction, s.firstLane, s.lastLane, s.beginM, s.endM, s.widthMm, s.sealedLengthM, t.sealantClass, t.installedFrom,
   t.installedTo, t.ageYears, t.lastInspectedOn, t.damagedShare, t.failedNowProbability, t.medianFailureYear,
   t.lowerFailureYear, t.upperFailureYear, t.dueYear, s.unsealedByPolicy`;
 

@@ -139,6 +139,22 @@ describe('the network', () => {
     }
   });
 
+  test('joints of highways and bridges say their direction and lanes, those of the airport do not', () => {
+    const lanesOf = new Map(facilities.map(({ id, lanes }) => [id, Number(lanes)]));
+    const kindOf = new Map(facilities.map(({ id, kind }) => [id, kind]));
+    for (const { properties } of segments) {
+      const { id, facilityId, jointType, direction, firstLane, lastLane } = properties;
+      if (!['highway', 'bridge'].includes(kindOf.get(facilityId) ?? '')) {
+        expect([direction, firstLane, lastLane], id).toEqual([null, null, null]);
+        continue;
+      }
+      if (direction === null || firstLane === null || lastLane === null) throw new Error(`${id} says no lane`);
+      expect(firstLane >= 1 && lastLane <= (lanesOf.get(facilityId) ?? 0) / 2, id).toBe(true);
+      if (jointType.startsWith('transverse') || jointType === 'bridge-deck') expect(direction, id).toBe('both');
+      if (/-S[LR]$/.test(id)) expect([direction === 'both', lastLane - firstLane], id).toEqual([false, 0]);
+    }
+  });
+
   test('lines are as long as their measures say', () => {
     for (const feature of segments) {
       const { jointType, beginM, endM, sealedLengthM } = feature.properties;

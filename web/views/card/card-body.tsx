@@ -3,6 +3,7 @@ import { formatLength, formatTemperature, formatWidth, NOT_KNOWN } from '../../s
 import {
   AGGREGATE_LABELS,
   BASE_TYPE_LABELS,
+  DIRECTION_LABELS,
   FACILITY_KIND_LABELS,
   JOINT_TYPE_LABELS,
   labelOf,
@@ -65,6 +66,15 @@ function ObservationNotes({ card: { seals, observationNotes } }: { card: Segment
   );
 }
 
+/** "Northbound, lanes 1 to 2": what closes for work on it. */
+function directionAndLanes({ direction, firstLane, lastLane }: SegmentCard['segment']): string {
+  const lanes =
+    firstLane === null
+      ? []
+      : [lastLane === null || lastLane === firstLane ? `lane ${firstLane}` : `lanes ${firstLane} to ${lastLane}`];
+  return [...(direction === null ? ['Direction not recorded'] : [DIRECTION_LABELS[direction]]), ...lanes].join(', ');
+}
+
 function SegmentFacts({ card: { segment } }: { card: SegmentCard }) {
   const units = useUnits();
   const measure = (lengthM: number | null) => formatLength(lengthM, units);
@@ -73,6 +83,9 @@ function SegmentFacts({ card: { segment } }: { card: SegmentCard }) {
       ? NOT_KNOWN
       : `${formatWidth(segment.widthMm, units)}${segment.widthAtC === null ? '' : ` at ${formatTemperature(segment.widthAtC, units)}`}`;
   const facts: readonly (readonly [string, string])[] = [
+    ...(segment.direction === null && segment.firstLane === null
+      ? []
+      : [['Direction and lanes', directionAndLanes(segment)] as const]),
     ['Along the route', `${measure(segment.beginM)} to ${measure(segment.endM)}`],
     ['Sealed joint', measure(segment.sealedLengthM)],
     ['Number of joints', segment.jointCount === null ? NOT_KNOWN : String(segment.jointCount)],

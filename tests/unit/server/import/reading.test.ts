@@ -26,6 +26,9 @@ describe('what a sound agency becomes', () => {
         facilityId: 'H1',
         district: 'North',
         jointType: 'transverse-contraction',
+        direction: null,
+        firstLane: null,
+        lastLane: null,
         beginM: null,
         endM: null,
         slabLengthM: null,
@@ -45,6 +48,23 @@ describe('what a sound agency becomes', () => {
         sourceFile: 'segments.geojson',
         sourceRow: 1,
       },
+    ]);
+  });
+
+  test('direction and lanes are read as signs and lane numbers are written; one lane is first and last', async () => {
+    const csv = `id,facilityId,jointType,sealedLengthM,dir,lane,to lane,geometry
+A,H1,longitudinal,80,NB,2,,"LINESTRING(-100 40,-99.999 40)"
+B,H1,longitudinal,80,against chainage,1,2,"LINESTRING(-100 40,-99.999 40)"
+C,H1,longitudinal,80,,,,"LINESTRING(-100 40,-99.999 40)"
+`;
+    const { store, previews } = await load({ 'facilities.csv': AGENCY['facilities.csv'], 'segments.csv': csv });
+    expect(sentences(previews['segments.csv'])).toEqual([]);
+    expect(
+      store.rows<Segment>('segments').map(({ direction, firstLane, lastLane }) => [direction, firstLane, lastLane]),
+    ).toEqual([
+      ['northbound', 2, 2],
+      ['decreasing', 1, 2],
+      [null, null, null],
     ]);
   });
 

@@ -184,6 +184,13 @@ describe('segments', () => {
   });
 
   test.each([
+    [
+      { direction: 'uphill' },
+      'direction is uphill; expected one of northbound, southbound, eastbound, westbound, increasing, decreasing, clockwise, anticlockwise, both.',
+    ],
+    [{ firstLane: 0 }, 'firstLane is 0; expected a whole number, 1 to 15.'],
+    [{ firstLane: 3, lastLane: 2 }, 'lastLane is 2; expected 3 (firstLane) or more. Are the two the wrong way round?'],
+    [{ lastLane: 2 }, 'firstLane is empty; expected the first of the lanes. lastLane is given, so firstLane must be'],
     [{ jointCount: 2.5 }, 'jointCount is 2.5; expected a whole number, 1 to 100000.'],
     [{ jointCount: -3 }, 'jointCount is -3; expected a whole number, 1 to 100000.'],
     [{ sealedLengthM: 0 }, 'sealedLengthM is 0; expected above 0, at most 200000 m.'],

@@ -114,6 +114,17 @@ test('a file of before there were closures takes them', async () => {
   await store.close();
 });
 
+test('a file of before there were directions has none, and takes them', async () => {
+  const file = join(folder, 'old.sqlite');
+  makeOldFile(file, 8);
+  const store = openSqliteStore(file, { today: () => '2024-06-01' });
+  const none = { direction: null, firstLane: null, lastLane: null };
+  expect((await store.findSegment('S1'))?.segment).toMatchObject(none);
+  expect((await store.closures.readDirections()).size).toBe(0);
+  await store.checkIntegrity();
+  await store.close();
+});
+
 test('a file of a later version is refused, with the next step', () => {
   const file = join(folder, 'later.sqlite');
   makeOldFile(file, 1);
