@@ -15,7 +15,8 @@ import { type OperationKind, type ResealTreatment, resealOperations } from './wo
 export interface ResealJob extends ResealTreatment {
   readonly segmentId: string;
   readonly facilityId: string;
-  /** Sealed length, m. */ readonly lengthM: number;
+  /** Sealed length of the segment, or of the part of it that is meant, m. */ readonly lengthM: number;
+  /** Where that part begins in the sealed length of the segment, m; 0 unless said. */ readonly fromM?: number;
   readonly weightPerM: number;
   readonly fuelExposure: boolean;
   /** Facilities in whose safety area the segment lies. */ readonly requiresClosed: readonly string[];
@@ -94,7 +95,7 @@ export function workBlocks(jobs: readonly ResealJob[], settings: WorkSettings): 
       weightPerM,
       requiresClosed,
       gateId,
-      pieces: group.flatMap((job) => cutIntoPieces(job.segmentId, job.lengthM, settings.mostPieceM)),
+      pieces: group.flatMap((job) => cutIntoPieces(job.segmentId, job, settings.mostPieceM)),
       passes: workPasses(group[0], settings),
       earliestMinute: concretePlacedDay === null ? null : oldEnough(concretePlacedDay),
       latestMinute: null,
@@ -121,11 +122,16 @@ const likeness = (job: ResealJob): string =>
   ]);
 
 /** Equal parts, none longer than `mostPieceM`. */
-export function cutIntoPieces(segmentId: string, lengthM: number, mostPieceM: number): WorkPiece[] {
+export function cutIntoPieces(
+  segmentId: string,
+  { lengthM, fromM: beginM = 0 }: Pick<ResealJob, 'lengthM' | 'fromM'>,
+  mostPieceM: number,
+): WorkPiece[] {
   const parts = Math.max(1, Math.ceil(lengthM / mostPieceM - 1e-9));
+  const name = beginM === 0 ? segmentId : `${segmentId}@${beginM.toFixed(2)}`;
   return Array.from({ length: parts }, (_, i) => {
-    const [fromM, toM] = [(lengthM * i) / parts, (lengthM * (i + 1)) / parts];
-    return { id: parts === 1 ? segmentId : `${segmentId}#${i + 1}`, segmentId, fromM, toM, lengthM: toM - fromM };
+    const [fromM, toM] = [beginM + (lengthM * i) / parts, beginM + (lengthM * (i + 1)) / parts];
+    return { id: parts === 1 ? name : `${name}#${i + 1}`, segmentId, fromM, toM, lengthM: toM - fromM };
   });
 }
 

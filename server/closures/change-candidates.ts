@@ -4,6 +4,7 @@ import { dayNumber, isoDay } from '../../analytics/survival/observation-dates.ts
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Facility } from '../schemas/facility.ts';
 import type { NamedChange } from './change-words.ts';
+import type { ClosingUnit } from './closing-unit.ts';
 import type { ClosureGround } from './closure-problem.ts';
 import { monthOf } from './local-time.ts';
 import { barredPeriods, windowsOf, withWeather } from './plan-windows.ts';
@@ -30,17 +31,17 @@ const CHANCES = [0.25, 0.2, 0.15, 0.1, 0.05];
 /** What an operator could allow so that more work of a facility fits, each with what it counts. */
 export function changeCandidates(
   ground: ClosureGround,
-  facility: Facility,
+  unit: ClosingUnit,
   closures: number,
 ): ChangeCandidate<NamedChange>[] {
-  const spare = ground.spare.filter(({ facilityId }) => facilityId === facility.id);
+  const spare = ground.spare.filter(({ facilityId }) => facilityId === unit.id);
   return [
     ...moreWindows(spare, { kind: 'spare', cost: COST.spareWindow }),
-    ...moreWindows(windowsPastDates(ground, facility, spare), { kind: 'past-dates', cost: COST.windowPastDates }),
-    ...longerWindows(ground, facility, closures),
+    ...moreWindows(windowsPastDates(ground, unit, spare), { kind: 'past-dates', cost: COST.windowPastDates }),
+    ...longerWindows(ground, unit, closures),
     ...lessChance(ground.rules),
-    ...liftedBars(ground.rules, facility),
-    ...moreCrews(ground.rules, facility),
+    ...liftedBars(ground.rules, unit.facility),
+    ...moreCrews(ground.rules, unit),
   ];
 }
 
@@ -81,7 +82,7 @@ const withoutLatest =
 /** The same hours before the first day of the rules and after the last. */
 function windowsPastDates(
   { rules, gates, weather, problem }: ClosureGround,
-  facility: Facility,
+  unit: ClosingUnit,
   spare: readonly ClosureWindow[],
 ): ClosureWindow[] {
   const shifted = (day: string, by: number) => isoDay(dayNumber(day) + by);
@@ -89,7 +90,7 @@ function windowsPastDates(
     ...{ ...window, from: shifted(window.from, -DAYS_BEFORE), to: shifted(window.to, DAYS_AFTER) },
   }));
   const known = new Set([...problem.windows, ...spare].map(({ id }) => id));
-  const wider = windowsOf({ ...rules, windows }, facility).filter(({ id }) => !known.has(id));
+  const wider = windowsOf({ ...rules, windows }, unit).filter(({ id }) => !known.has(id));
   const inside = ({ startMinute }: ClosureWindow) =>
     rules.windows.some(({ from, to }) => {
       const day = isoDay(Math.floor(startMinute / 1440));
@@ -97,6 +98,7 @@ function windowsPastDates(
     });
   return withWeather(
     wider.filter((window) => !inside(window)),
+    unit,
     gates,
     weather,
   );
@@ -104,7 +106,7 @@ function windowsPastDates(
 
 function longerWindows(
   { rules, gates, weather }: ClosureGround,
-  facility: Facility,
+  unit: ClosingUnit,
   closures: number,
 ): ChangeCandidate<NamedChange>[] {
   return HOURS_LONGER.map((hours) => {
@@ -119,8 +121,8 @@ function longerWindows(
       apply: (problem: PackingProblem) => ({
         ...problem,
         windows: [
-          ...problem.windows.filter(({ facilityId }) => facilityId !== facility.id),
-          ...withWeather(windowsOf({ ...rules, windows: longer }, facility), gates, weather),
+          ...problem.windows.filter(({ facilityId }) => facilityId !== unit.id),
+          ...withWeather(windowsOf({ ...rules, windows: longer }, unit), unit, gates, weather),
         ],
       }),
     };
@@ -145,7 +147,7 @@ const liftedBars = (rules: ClosureRules, facility: Facility): ChangeCandidate<Na
       apply: (problem) => ({ ...problem, barred: problem.barred.filter((each) => each.name !== name) }),
     }));
 
-function moreCrews({ crews }: ClosureRules, { id: facilityId }: Facility): ChangeCandidate<NamedChange>[] {
+function moreCrews({ crews }: ClosureRules, { id: facilityId }: ClosingUnit): ChangeCandidate<NamedChange>[] {
   const roomier = (problem: PackingProblem): PackingProblem => ({
     ...problem,
     facilities: problem.facilities.map((each) =>

@@ -2,6 +2,7 @@ import { OPERATION_RATES } from '../../analytics/closures/operation-rates.ts';
 import { type ScenarioFault as Fault, repeated, someOf } from '../programs/scenario-fault.ts';
 import { type ClosureRules, WORK_OPERATIONS } from '../schemas/closure-rules.ts';
 import type { Facility } from '../schemas/facility.ts';
+import type { Direction } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
 import { ruleFits } from './plan-windows.ts';
 import { isTimeZone } from './time-zone.ts';
@@ -21,7 +22,7 @@ export async function checkClosureRules(store: Store, rules: ClosureRules): Prom
     ...checkFacilities(rules, facilities),
     ...checkDays(rules),
     ...checkLengths(rules),
-    ...checkWindowCount(rules, [...facilities.values()]),
+    ...checkWindowCount(rules, [...facilities.values()], await store.closures.readDirections()),
     ...checkCrews(rules),
     ...checkRates(rules),
     ...(await checkSegments(store, rules)),
@@ -106,17 +107,32 @@ const checkLengths = ({ windows }: ClosureRules): Fault[] =>
 const MS_PER_WEEK = 7 * 86_400_000;
 
 /** So many windows that neither a person nor the solver could look through them. */
-function checkWindowCount(rules: ClosureRules, facilities: readonly Facility[]): Fault[] {
+function checkWindowCount(
+  rules: ClosureRules,
+  facilities: readonly Facility[],
+  directionsOf: ReadonlyMap<string, readonly Direction[]>,
+): Fault[] {
   const wanted = new Set(rules.facilityIds);
   const inPlan = facilities.filter(({ id }) => wanted.size === 0 || wanted.has(id));
   const count = rules.windows.reduce((sum, window) => {
     const weeks = Math.max(0, Date.parse(window.to) - Date.parse(window.from)) / MS_PER_WEEK;
-    const fitting = inPlan.filter((facility) => ruleFits(window, facility)).length;
+    const fitting = inPlan
+      .filter((facility) => ruleFits(window, facility))
+      .reduce((units, { id }) => units + mostUnits(rules, directionsOf.get(id) ?? []), 0);
     return sum + (Number.isFinite(weeks) ? (weeks + 1) * window.weekdays.length * fitting : 0);
   }, 0);
   if (count <= MOST_WINDOWS) return [];
   const expected = `at most ${MOST_WINDOWS.toLocaleString('en')} windows in all: fewer facilities, weekdays or weeks`;
   return [{ field: 'windows', found: `about ${Math.round(count).toLocaleString('en')} windows`, expected }];
+}
+
+/** Groups of lanes in a direction, about: two lanes, and the joint between them. */
+const LANE_GROUPS = 3;
+
+/** How many things of a facility may close by themselves: each part, and the whole. */
+function mostUnits({ parts }: ClosureRules, directions: readonly Direction[]): number {
+  if (!parts || parts.closeBy === 'facility' || directions.length === 0) return 1;
+  return 1 + directions.length * (parts.closeBy === 'lane' ? LANE_GROUPS : 1);
 }
 
 function checkCrews({ crews }: ClosureRules): Fault[] {

@@ -6,13 +6,14 @@ import { shiftMinutes } from '../../analytics/closures/shift-minutes.ts';
 import { weatherGate } from '../../analytics/closures/weather-gates.ts';
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Closure } from '../schemas/closures.ts';
+import { unitIdOf } from './closing-unit.ts';
 import { passOperations, treatmentOf } from './closure-hours.ts';
 import { minuteOf } from './local-time.ts';
 import type { PlanWeather } from './plan-weather.ts';
 import { coldestWorkC, ratesOf } from './work-settings.ts';
 
 const MINUTES_PER_DAY = 1440;
-type Planned = Pick<Closure, 'id' | 'facilityId' | 'startsAt' | 'endsAt' | 'works'>;
+type Planned = Pick<Closure, 'id' | 'facilityId' | 'part' | 'startsAt' | 'endsAt' | 'works'>;
 type Work = Closure['works'][number];
 
 export interface ChanceGround {
@@ -42,8 +43,8 @@ export function uncertainClosure(planned: Planned, ground: ChanceGround): Uncert
     if ('unknown' in made) return made;
     shifts.push(made);
   }
-  const { id, facilityId } = planned;
-  return { closure: { id, facilityId, startMinute: window.startMinute, shifts, reserve: false } };
+  const { id } = planned;
+  return { closure: { id, facilityId: unitIdOf(planned), startMinute: window.startMinute, shifts, reserve: false } };
 }
 
 /** The reserve window of a closure, as a second chance for what it leaves; null: it has none, or one that is not judged. */
@@ -52,7 +53,8 @@ export function uncertainReserve(
   ground: ChanceGround,
 ): UncertainClosure | null {
   if (!planned.reserve) return null;
-  const { facilityId, startsAt, reserve } = planned;
+  const { startsAt, reserve } = planned;
+  const facilityId = unitIdOf(planned);
   const later = minuteOf(reserve.startsAt) - minuteOf(startsAt);
   const own = uncertainClosure(planned, ground);
   if ('unknown' in own) return null;
@@ -64,7 +66,9 @@ export function uncertainReserve(
 type TimedWindow = Pick<ClosureWindow, 'startMinute' | 'endMinute' | 'shifts' | 'clockChangeMinutes'>;
 
 /** A closure that was moved where the rules have no window is taken for one shift. */
-function windowOf({ facilityId, startsAt, endsAt }: Planned, windows: readonly ClosureWindow[]): TimedWindow {
+function windowOf(planned: Planned, windows: readonly ClosureWindow[]): TimedWindow {
+  const { startsAt, endsAt } = planned;
+  const facilityId = unitIdOf(planned);
   const [startMinute, endMinute] = [minuteOf(startsAt), minuteOf(endsAt)];
   const known = windows.find(
     (each) => each.facilityId === facilityId && each.startMinute === startMinute && each.endMinute === endMinute,

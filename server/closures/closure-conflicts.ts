@@ -2,6 +2,7 @@ import { type ClosureWindow, MINUTES_PER_DAY, USUAL_RULES } from '../../analytic
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Closure } from '../schemas/closures.ts';
 import type { Facility } from '../schemas/facility.ts';
+import { closedName, isWhole, unitIdOf, WHOLE_FACILITIES, wholeUnit, whyNotTogether } from './closing-unit.ts';
 import { localText, minuteOf, spokenTime } from './local-time.ts';
 import { barredPeriods, planFacility } from './plan-windows.ts';
 
@@ -92,7 +93,7 @@ export function dateConflicts(
   { startMinute, endMinute }: Span,
   { rules, facility, planningDate }: Pick<ConflictGround, 'rules' | 'facility' | 'planningDate'>,
 ): Conflict[] {
-  const { earliestMinute, latestMinute } = planFacility(rules, facility, planningDate);
+  const { earliestMinute, latestMinute } = planFacility(rules, wholeUnit(facility), planningDate);
   const found: Conflict[] = [];
   if (earliestMinute !== null && startMinute < earliestMinute)
     found.push({
@@ -113,18 +114,27 @@ export function dateConflicts(
   return found;
 }
 
-/** Itself twice, and facilities that exclude it. */
-function togetherConflicts(closure: Closure, others: readonly Closure[], { exclusions }: ClosureRules): Conflict[] {
+const WHOLE = { direction: null, lanes: [] };
+
+/** Itself twice, other parts of its facility, and facilities that exclude it. */
+function togetherConflicts(
+  closure: Closure,
+  others: readonly Closure[],
+  { exclusions, parts = WHOLE_FACILITIES }: ClosureRules,
+): Conflict[] {
   const own = span(closure);
   return others.flatMap((other): Conflict[] => {
     if (!overlap(own, span(other))) return [];
-    if (other.facilityId === closure.facilityId)
-      return [{ rule: 'closed-already', sentence: `${closure.facilityName} is closed already, from ${times(other)}.` }];
-    const excluded = exclusions.find(
-      ({ facilityIds }) => facilityIds.includes(closure.facilityId) && facilityIds.includes(other.facilityId),
-    );
-    if (!excluded) return [];
-    const sentence = `${other.facilityName} is closed from ${times(other)}, and the two are never closed together: ${excluded.reason}`;
+    if (unitIdOf(other) === unitIdOf(closure))
+      return [{ rule: 'closed-already', sentence: `${closedName(closure)} is closed already, from ${times(other)}.` }];
+    const reason =
+      other.facilityId === closure.facilityId
+        ? whyNotTogether(closure.part ?? WHOLE, other.part ?? WHOLE, parts)
+        : (exclusions.find(
+            ({ facilityIds }) => facilityIds.includes(closure.facilityId) && facilityIds.includes(other.facilityId),
+          )?.reason ?? null);
+    if (reason === null) return [];
+    const sentence = `${closedName(other)} is closed from ${times(other)}, and the two are never closed together: ${reason}`;
     return [{ rule: 'exclusion', sentence: ended(sentence) }];
   });
 }
@@ -136,7 +146,8 @@ function safetyConflicts(closure: Closure, others: readonly Closure[], { safetyA
   const covers = (facilityId: string, at: Span) =>
     [closure, ...others].some((each) => {
       const { startMinute, endMinute } = span(each);
-      return each.facilityId === facilityId && startMinute <= at.startMinute && endMinute >= at.endMinute;
+      const whole = each.facilityId === facilityId && isWhole(each.part ?? WHOLE);
+      return whole && startMinute <= at.startMinute && endMinute >= at.endMinute;
     });
   const found: Conflict[] = [];
   for (const area of safetyAreas)
@@ -146,7 +157,7 @@ function safetyConflicts(closure: Closure, others: readonly Closure[], { safetyA
       const inside = ({ segmentId }: { segmentId: string }) =>
         area.segmentIds.length === 0 || area.segmentIds.includes(segmentId);
       if (each.works.filter(inside).every((work) => covers(area.needsClosed, span(work)))) continue;
-      const sentence = `Work on ${each.facilityName} from ${times(each)} needs ${area.needsClosed} closed all the while: ${area.reason}`;
+      const sentence = `Work on ${closedName(each)} from ${times(each)} needs ${area.needsClosed} closed all the while: ${area.reason}`;
       found.push({ rule: 'closure-not-possible', sentence: ended(sentence) });
     }
   return found;
@@ -170,7 +181,7 @@ function crewConflicts(closure: Closure, others: readonly Closure[], { crews }: 
       return overlap(own, { startMinute: startMinute - restMinutes, endMinute: endMinute + restMinutes });
     });
     if (!busy) return [];
-    const sentence = `${crew.name} works on ${busy.facilityName} from ${times(busy)}, and rests ${restMinutes / 60} h between shifts.`;
+    const sentence = `${crew.name} works on ${closedName(busy)} from ${times(busy)}, and rests ${restMinutes / 60} h between shifts.`;
     return [{ rule: 'crews-busy', sentence }];
   });
 }

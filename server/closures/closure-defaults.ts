@@ -30,6 +30,7 @@ export async function closureDefaults(store: Store, wish: DefaultsWish): Promise
   const facilities = worked.length > 0 ? worked : known;
   const places = await store.closures.readFacilityPlaces();
   const place = facilities.flatMap(({ id }) => places.get(id) ?? [])[0] ?? null;
+  const directions = await store.closures.readDirections();
   const rules = defaultRules({ scenarioId: scenario.id, year, facilities, timeZone: likelyTimeZone(place) });
   const worksOfYear = [...lengthByFacility].map(([facilityId, lengthM]) => ({ facilityId, lengthM }));
   return {
@@ -37,7 +38,9 @@ export async function closureDefaults(store: Store, wish: DefaultsWish): Promise
     ...sources(rules),
     ...workOrder(),
     worksOfYear,
-    reasons: reasonsOf(rules, facilities, scenario.name),
+    reasons: reasonsOf(rules, facilities, {
+      ...{ scenario: scenario.name, directed: facilities.some(({ id }) => directions.has(id)) },
+    }),
   };
 }
 
@@ -89,6 +92,7 @@ function defaultRules({ scenarioId, year, facilities, timeZone }: DefaultsGround
     ...{ scenarioId, year, facilityIds: [], timeZone },
     exclusions: runwayPairs(facilities),
     safetyAreas: [],
+    parts: { closeBy: 'direction', directionsTogether: false, lanesTogether: false, acrossByHalves: true },
     windows: defaultWindows(year, facilities),
     barred: [],
     ...{ noticeDays: airfield ? 28 : 14, earliestOn: null, latestOn: null },
@@ -164,7 +168,16 @@ function sources(rules: ClosureRules): Pick<ClosureDefaults, 'rates' | 'gates' |
   };
 }
 
-function reasonsOf(rules: ClosureRules, facilities: readonly Facility[], scenario: string): ClosureDefaults['reasons'] {
+interface ReasonsGround {
+  readonly scenario: string;
+  /** Some facility tells directions. */ readonly directed: boolean;
+}
+
+function reasonsOf(
+  rules: ClosureRules,
+  facilities: readonly Facility[],
+  { scenario, directed }: ReasonsGround,
+): ClosureDefaults['reasons'] {
   const airfield = facilities.some(({ kind }) => AIRFIELD.has(kind));
   const reason = (field: keyof ClosureRules, sentence: string) => ({ field, sentence });
   return [
@@ -184,6 +197,12 @@ function reasonsOf(rules: ClosureRules, facilities: readonly Facility[], scenari
     reason(
       'safetyAreas',
       'None on record. Name the segments that lie in the safety area of a runway: work there needs it closed.',
+    ),
+    reason(
+      'parts',
+      directed
+        ? 'Common practice: a road closes one direction at a time, the other stays open, and joints across both are done half by half. What tells no direction closes as a whole.'
+        : 'No facility here tells directions on record: each closes as a whole.',
     ),
     reason(
       'windows',

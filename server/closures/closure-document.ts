@@ -1,5 +1,7 @@
 import type { PlannedClosure, PlannedTask, WorkBlock } from '../../analytics/closures/closure-plan.ts';
 import type { Closure } from '../schemas/closures.ts';
+import { partOf } from './closing-unit.ts';
+import { lanesOfAll } from './closing-work.ts';
 import { type DoneWork, operationHours, workCrewHours } from './closure-hours.ts';
 import type { ClosureGround } from './closure-problem.ts';
 import { quantitiesOf } from './closure-quantities.ts';
@@ -25,13 +27,16 @@ export const documentGround = (ground: ClosureGround): DocumentGround => ({
 /** One closure of a new schedule as the API tells of it; its chance to finish is reckoned later, with all others. */
 export function closureDocument(closure: PlannedClosure, at: DocumentGround): ClosureDraft {
   const { ground } = at;
-  const facility = ground.facilities.get(closure.facilityId);
-  if (!facility) throw new Error(`The schedule closes ${closure.facilityId}, which is not in its problem.`);
+  const unit = ground.units.get(closure.facilityId);
+  if (!unit) throw new Error(`The schedule closes ${closure.facilityId}, which is not in its problem.`);
   const done = closure.tasks.flatMap((task) => doneWork(task, at));
   const works = done.map(({ work }) => work);
+  const { facility } = unit;
+  const segments = works.flatMap(({ segmentId }) => at.workOf.get(segmentId)?.segment ?? []);
   return {
     id: closure.id,
     ...{ facilityId: facility.id, facilityName: facility.name, facilityKind: facility.kind },
+    part: partOf(unit, lanesOfAll(segments)),
     district: facility.district,
     startsAt: localText(closure.startMinute),
     endsAt: localText(closure.endMinute),
@@ -41,7 +46,7 @@ export function closureDocument(closure: PlannedClosure, at: DocumentGround): Cl
       endsAt: localText(closure.reserve.endMinute),
     },
     ...{ state: 'planned', locked: false, byHand: false, note: '', doneM: null, conflicts: [] },
-    closedFor: [...closure.closedFor],
+    closedFor: [...new Set(closure.closedFor.map((id) => ground.units.get(id)?.facility.id ?? id))],
     works,
     operations: operationHours(done, ground.rules),
     crews: [...new Set(works.map(({ crewId }) => crewId))],
@@ -91,6 +96,7 @@ function doneWork(task: PlannedTask, { blocks, workOf }: DocumentGround): DoneWo
       operations: pass.operations,
       work: {
         ...{ segmentId: piece.segmentId, fromM: piece.fromM, toM: piece.toM, lengthM: piece.lengthM },
+        ...lanesTold(planned.segment),
         ...{ pass: pass.kind, crewId: task.crewId, startsAt, endsAt, widthMm: planned.segment.widthMm },
         sealantClass: planned.work.sealantClass,
         sealantClassInPlace: planned.work.sealantClassInPlace,
@@ -99,3 +105,7 @@ function doneWork(task: PlannedTask, { blocks, workOf }: DocumentGround): DoneWo
   }
   return found;
 }
+
+/** Nothing where the segment tells neither direction nor lanes. */
+const lanesTold = ({ direction, firstLane, lastLane }: PlannedWork['segment']) =>
+  direction === null && firstLane === null ? {} : { direction, firstLane, lastLane };

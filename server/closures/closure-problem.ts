@@ -9,8 +9,17 @@ import type { WeatherGate } from '../../analytics/closures/weather-gates.ts';
 import { type RefusedJob, workBlocks } from '../../analytics/closures/work-blocks.ts';
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Closure } from '../schemas/closures.ts';
-import type { Facility } from '../schemas/facility.ts';
 import type { Store } from '../store/store.ts';
+import {
+  type ClosingUnit,
+  unitIdOf,
+  unitOf,
+  unitsByFacility,
+  WHOLE_FACILITIES,
+  wholeUnit,
+  whyNotTogether,
+} from './closing-unit.ts';
+import { type ClosingWork, closingWorks } from './closing-work.ts';
 import { dayStart, minuteOf } from './local-time.ts';
 import { PlanWeather } from './plan-weather.ts';
 import { barredPeriods, planFacility, windowsOf, withWeather } from './plan-windows.ts';
@@ -26,7 +35,7 @@ const RESERVE_WITHIN_DAYS = 60;
 export interface ClosureGround {
   readonly rules: ClosureRules;
   readonly planned: readonly PlannedWork[];
-  readonly facilities: ReadonlyMap<string, Facility>;
+  /** What closes, by id: the facilities of the problem. */ readonly units: ReadonlyMap<string, ClosingUnit>;
   readonly gates: readonly WeatherGate[];
   readonly weather: PlanWeather;
   readonly refused: readonly RefusedJob[];
@@ -41,16 +50,18 @@ export async function readClosureGround(
   { planningDate, before }: { planningDate: string; before: readonly Closure[] },
 ): Promise<ClosureGround> {
   const { planned, lost } = await readWorkOfYear(store, rules);
-  const facilities = await facilitiesOf(store, rules, planned, before);
+  const works = closingWorks(planned, rules, await store.closures.readDirections());
+  const units = await unitsOf(store, rules, works, before);
+  const all = [...units.values()];
+  const byFacility = unitsByFacility(all);
   const gates = gatesOf(
     rules,
     planned.map(({ work }) => work.sealantClass),
   );
-  const weather = await PlanWeather.read(store, facilities.keys(), dryDays(rules));
+  const weather = await PlanWeather.read(store, new Set(all.map(({ facility }) => facility.id)), dryDays(rules));
   const lostWindows = before.filter(({ state }) => state === 'lost');
-  const all = [...facilities.values()];
   const windows = all
-    .flatMap((facility) => withWeather(windowsOf(rules, facility), gates, weather))
+    .flatMap((unit) => withWeather(windowsOf(rules, unit), unit, gates, weather))
     .filter((window) => !lostWindows.some((lostOne) => sameWindow(window, windowKey(lostOne))));
   const longest = windows.flatMap(({ shifts }) => shifts.map(({ startMinute, endMinute }) => endMinute - startMinute));
   const settings = workSettings(
@@ -58,24 +69,28 @@ export async function readClosureGround(
     longest.reduce((most, length) => Math.max(most, length), 0),
   );
   const { blocks, refused } = workBlocks(
-    planned.map((work) => resealJob(work, rules)),
+    works.map((work) => resealJob(work, rules)),
     settings,
   );
   const settled = before.flatMap(settledParts);
   const gone = lost.map((segmentId) => ({ segmentId, reason: 'The segment is no longer on record.' }));
   return {
-    ...{ rules, planned, facilities, gates, weather, refused: [...refused, ...gone] },
-    spare: all.flatMap((facility) => withWeather(windowsOf(rules, facility, true), gates, weather)),
+    ...{ rules, planned, units, gates, weather, refused: [...refused, ...gone] },
+    spare: all.flatMap((unit) => withWeather(windowsOf(rules, unit, true), unit, gates, weather)),
     problem: {
-      facilities: all.map((facility) => planFacility(rules, facility, planningDate)),
+      facilities: all.map((unit) => planFacility(rules, unit, planningDate)),
       windows,
-      exclusions: rules.exclusions.filter(({ facilityIds }) => facilityIds.every((id) => facilities.has(id))),
-      barred: barredPeriods(rules).filter(({ facilityId }) => facilityId === null || facilities.has(facilityId)),
+      exclusions: exclusionsOf(rules, byFacility),
+      barred: barredPeriods(rules).flatMap((barred) =>
+        barred.facilityId === null
+          ? [barred]
+          : (byFacility.get(barred.facilityId) ?? []).map(({ id }) => ({ ...barred, facilityId: id })),
+      ),
       crews: planCrews(rules),
       blocks: remainingBlocks(blocks, settled),
       rules: packingRules(rules),
       fixed: before
-        .filter((closure) => isFixed(closure) && facilities.has(closure.facilityId))
+        .filter((closure) => isFixed(closure) && units.has(unitIdOf(closure)))
         .map((closure) => plannedClosure(closure, windows)),
       previous: before.filter((closure) => closure.state === 'planned').map(windowKey),
     },
@@ -102,22 +117,59 @@ export const planCrews = ({ crews }: ClosureRules): PackingProblem['crews'] =>
     })),
   }));
 
-/** Facilities with work, those that must be closed for it, and those of closures that stay. */
-async function facilitiesOf(
+/** What closes for work, facilities that must be closed as a whole for it, and what closures that stay have closed. */
+async function unitsOf(
   store: Store,
   { safetyAreas }: ClosureRules,
-  planned: readonly PlannedWork[],
+  works: readonly ClosingWork[],
   before: readonly Closure[],
-): Promise<Map<string, Facility>> {
-  const ids = new Set(planned.map(({ facility }) => facility.id));
-  for (const { facilityId, needsClosed } of safetyAreas) if (ids.has(facilityId)) ids.add(needsClosed);
-  for (const closure of before) if (isFixed(closure)) ids.add(closure.facilityId);
-  const listed = (await store.listFacilities()).filter(({ id }) => ids.has(id));
-  return new Map(listed.map((facility) => [facility.id, facility]));
+): Promise<Map<string, ClosingUnit>> {
+  const facilities = new Map((await store.listFacilities()).map((facility) => [facility.id, facility]));
+  const worked = new Map(works.map(({ planned: { facility }, unit }) => [facility.id, unit]));
+  const needed = safetyAreas.filter(({ facilityId }) => worked.has(facilityId)).map(({ needsClosed }) => needsClosed);
+  const wholly = needed.flatMap((id) => {
+    const facility = facilities.get(id);
+    return facility ? [wholeUnit(facility, (worked.get(id)?.direction ?? null) === null ? null : 'both')] : [];
+  });
+  const kept = before.filter(isFixed).flatMap((closure) => {
+    const facility = facilities.get(closure.facilityId);
+    return facility ? [unitOf(closure, facility)] : [];
+  });
+  const all = new Map([...kept, ...wholly, ...works.map(({ unit }) => unit)].map((unit) => [unit.id, unit]));
+  const order = [...facilities.keys()];
+  const place = new Map(order.map((id, i) => [id, i]));
+  const at = ({ facility }: ClosingUnit) => place.get(facility.id) ?? order.length;
+  const sorted = [...all.values()].sort((a, b) => at(a) - at(b) || (a.id < b.id ? -1 : 1));
+  return new Map(sorted.map((unit) => [unit.id, unit]));
 }
 
-export const windowKey = ({ facilityId, startsAt, endsAt }: Closure): WindowKey => ({
-  ...{ facilityId, startMinute: minuteOf(startsAt), endMinute: minuteOf(endsAt) },
+/** Pairs of facilities of the rules, and parts of one facility that may not be closed together. */
+function exclusionsOf(
+  { exclusions, parts = WHOLE_FACILITIES }: ClosureRules,
+  byFacility: ReadonlyMap<string, readonly ClosingUnit[]>,
+): PackingProblem['exclusions'] {
+  const pair = (first: ClosingUnit, second: ClosingUnit, reason: string) => ({
+    ...{ facilityIds: [first.id, second.id] as const, reason },
+  });
+  const between = exclusions.flatMap(({ facilityIds: [a, b], reason }) =>
+    (byFacility.get(a) ?? []).flatMap((first) =>
+      (byFacility.get(b) ?? []).map((second) => pair(first, second, reason)),
+    ),
+  );
+  const within = [...byFacility.values()].flatMap((units) =>
+    units.flatMap((first, i) =>
+      units.slice(i + 1).flatMap((second) => {
+        const reason = whyNotTogether(first, second, parts);
+        return reason === null ? [] : [pair(first, second, reason)];
+      }),
+    ),
+  );
+  return [...between, ...within];
+}
+
+export const windowKey = (closure: Closure): WindowKey => ({
+  facilityId: unitIdOf(closure),
+  ...{ startMinute: minuteOf(closure.startsAt), endMinute: minuteOf(closure.endsAt) },
 });
 
 const sameWindow = (a: WindowKey, b: WindowKey): boolean =>
@@ -141,7 +193,7 @@ export function plannedClosure(closure: Closure, windows: readonly ClosureWindow
     }),
     openMinute: minuteOf(closure.opensAt),
     reserve: closure.reserve && {
-      facilityId: closure.facilityId,
+      facilityId: unitIdOf(closure),
       startMinute: minuteOf(closure.reserve.startsAt),
       endMinute: minuteOf(closure.reserve.endsAt),
     },

@@ -6,9 +6,10 @@ import { type ResealJob, workPasses } from '../../analytics/closures/work-blocks
 import { resealOperations } from '../../analytics/closures/work-operations.ts';
 import type { ClosureRules, WindowRule } from '../schemas/closure-rules.ts';
 import type { ClosureProduction } from '../schemas/closures.ts';
-import type { Facility } from '../schemas/facility.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
+import type { ClosingUnit } from './closing-unit.ts';
+import { closingWorks } from './closing-work.ts';
 import { ruleFits, windowsOf } from './plan-windows.ts';
 import { readWorkOfYear, resealJob } from './planned-work.ts';
 import { workSettings } from './work-settings.ts';
@@ -19,7 +20,7 @@ type Row = ClosureProduction['rows'][number];
 interface AlikeWork {
   readonly job: ResealJob;
   readonly inPlace: Set<SealantClass | null>;
-  readonly facilities: Map<string, { readonly facility: Facility; lengthM: number }>;
+  /** What closes, by id. */ readonly units: Map<string, { readonly unit: ClosingUnit; lengthM: number }>;
 }
 
 /** What one closure of each kind of window holds of the year's work, before weather, order and other closures count. */
@@ -27,18 +28,18 @@ export async function closureProduction(store: Store, rules: ClosureRules): Prom
   const { planned } = await readWorkOfYear(store, rules);
   const alike = new Map<string, AlikeWork>();
   let refusedM = 0;
-  for (const each of planned) {
+  for (const each of closingWorks(planned, rules, await store.closures.readDirections())) {
     const job = resealJob(each, rules);
     if (refusedClass(job.newClass, job.fuelExposure) !== null) {
       refusedM += job.lengthM;
       continue;
     }
     const key = likeness(job);
-    const group = alike.get(key) ?? { job, inPlace: new Set(), facilities: new Map() };
-    group.inPlace.add(each.work.sealantClassInPlace);
-    const at = group.facilities.get(each.facility.id) ?? { facility: each.facility, lengthM: 0 };
+    const group = alike.get(key) ?? { job, inPlace: new Set(), units: new Map() };
+    group.inPlace.add(each.planned.work.sealantClassInPlace);
+    const at = group.units.get(each.unit.id) ?? { unit: each.unit, lengthM: 0 };
     at.lengthM += job.lengthM;
-    group.facilities.set(each.facility.id, at);
+    group.units.set(each.unit.id, at);
     alike.set(key, group);
   }
   const rows = rules.windows.flatMap((rule, window) =>
@@ -57,17 +58,17 @@ const likeness = (job: ResealJob): string => {
 function productionIn(
   rules: ClosureRules,
   { rule, window }: { readonly rule: WindowRule; readonly window: number },
-  { job, inPlace, facilities }: AlikeWork,
+  { job, inPlace, units }: AlikeWork,
 ): Row | null {
-  const fitting = [...facilities.values()].filter(({ facility }) => ruleFits(rule, facility));
+  const fitting = [...units.values()].filter(({ unit }) => ruleFits(rule, unit.facility));
   if (fitting.length === 0) return null;
-  const windows = windowsOf({ ...rules, windows: [rule] }, fitting[0].facility);
+  const windows = windowsOf({ ...rules, windows: [rule] }, fitting[0].unit);
   const lengthM = fitting.reduce((sum, each) => sum + each.lengthM, 0);
   const row = {
     ...{ window, windows: windows.length, lengthM },
     sealsInPlace: [...inPlace],
     sealantClass: job.newClass as SealantClass,
-    facilities: fitting.length,
+    facilities: new Set(fitting.map(({ unit }) => unit.facility.id)).size,
   };
   const none = (why: string): Row => ({ ...row, workMinutes: 0, metres: null, closures: null, why });
   const [first] = windows;

@@ -4,6 +4,7 @@ import type { Closure, ClosureEdit } from '../schemas/closures.ts';
 import type { Facility } from '../schemas/facility.ts';
 import type { StoredClosure, StoredClosurePlan, StoredSchedule } from '../store/closure-store.ts';
 import type { Store } from '../store/store.ts';
+import { closedName, unitOf, wholeUnit } from './closing-unit.ts';
 import { type Conflict, closureConflicts, conflictsAgain } from './closure-conflicts.ts';
 import { dryDays } from './closure-problem.ts';
 import { changedEvent } from './event-identity.ts';
@@ -55,7 +56,8 @@ export async function facilityWindows(
   const classes = closure?.works.map(({ sealantClass }) => sealantClass) ?? [];
   const gates = gatesOf(rules, classes.length === 0 ? ['unknown'] : classes);
   const weather = await PlanWeather.read(store, [facility.id], dryDays(rules));
-  return withWeather(windowsOf(rules, facility), gates, weather);
+  const unit = closure === null ? wholeUnit(facility) : unitOf(closure, facility);
+  return withWeather(windowsOf(rules, unit), unit, gates, weather);
 }
 
 /** A closure at another start: in the window that begins then, or as long as before where none does. */
@@ -149,8 +151,7 @@ function withChances(closure: Closure, { plan, windows, weather, stored }: Closu
   };
 }
 
-const nameOf = ({ facilityName, startsAt }: Closure): string =>
-  `The closure of ${facilityName} on ${spokenTime(startsAt)}`;
+const nameOf = (closure: Closure): string => `The closure of ${closedName(closure)} on ${spokenTime(closure.startsAt)}`;
 
 function sentenceOf(before: Closure, after: Closure): string {
   const told: string[] = [];

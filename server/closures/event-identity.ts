@@ -1,5 +1,6 @@
 import type { Closure } from '../schemas/closures.ts';
 import type { StoredClosure } from '../store/closure-store.ts';
+import { unitIdOf } from './closing-unit.ts';
 import type { ClosureDraft } from './closure-document.ts';
 
 /** What a calendar event shows: a change of it is a new revision of the event. */
@@ -13,9 +14,22 @@ const shownOf = ({
   locked,
   note,
   facilityName,
+  part,
   conflicts,
 }: ClosureDraft): string =>
-  JSON.stringify([startsAt, endsAt, opensAt, reserve, works, state, locked, note, facilityName, conflicts]);
+  JSON.stringify([
+    startsAt,
+    endsAt,
+    opensAt,
+    reserve,
+    works,
+    state,
+    locked,
+    note,
+    facilityName,
+    part ?? null,
+    conflicts,
+  ]);
 
 export interface IdentityClock {
   /** ISO instant of the change. */ readonly changedAt: string;
@@ -49,7 +63,7 @@ export function withIdentities(
     if (!taken.has(draft))
       take(
         draft,
-        firstOf(free, ({ closure }) => closure.facilityId === draft.facilityId),
+        firstOf(free, ({ closure }) => unitIdOf(closure) === unitIdOf(draft)),
       );
   const kept = next.map((draft): StoredClosure => {
     const known = taken.get(draft);

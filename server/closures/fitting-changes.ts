@@ -28,10 +28,10 @@ export function fittingChanges(
   for (const [i, [facilityId]] of wanted.entries()) {
     const ended = () => stop(i / wanted.length);
     if (ended()) break;
-    const facility = ground.facilities.get(facilityId);
-    if (!facility) continue;
+    const unit = ground.units.get(facilityId);
+    if (!unit) continue;
     const own = closures.filter((closure) => closure.facilityId === facilityId).length;
-    const change = cheapestChange(ground.problem, closures, facilityId, changeCandidates(ground, facility, own), ended);
+    const change = cheapestChange(ground.problem, closures, facilityId, changeCandidates(ground, unit, own), ended);
     if (change) found.set(facilityId, changeWords(change.what, change.windows));
   }
   return found;

@@ -1,5 +1,6 @@
 import { windowId } from '../../analytics/closures/closure-windows.ts';
 import type { Closure } from '../schemas/closures.ts';
+import { unitIdOf } from './closing-unit.ts';
 import { localText, minuteOf } from './local-time.ts';
 
 /**
@@ -13,7 +14,7 @@ export function movedClosure(closure: Closure, startMinute: number, endMinute: n
   const later = (local: string) => localText(minuteOf(local) + by);
   return {
     ...closure,
-    id: windowId(closure.facilityId, startMinute, endMinute),
+    id: windowId(unitIdOf(closure), startMinute, endMinute),
     startsAt: localText(startMinute),
     endsAt: localText(endMinute),
     opensAt: later(closure.opensAt),

@@ -4,6 +4,7 @@ import type { WeatherGate } from '../../analytics/closures/weather-gates.ts';
 import { dayNumber } from '../../analytics/survival/observation-dates.ts';
 import { type ClosureRules, WEEKDAYS, type WindowRule } from '../schemas/closure-rules.ts';
 import type { Facility } from '../schemas/facility.ts';
+import { type ClosingUnit, unitName } from './closing-unit.ts';
 import { clockChangeIn, clockMinutes, dayStart } from './local-time.ts';
 import type { PlanWeather } from './plan-weather.ts';
 
@@ -23,27 +24,30 @@ const patternOf = (rule: WindowRule, facilityId: string): WindowPattern => ({
   shiftStartMinuteOfDay: rule.shiftStartsAt === null ? null : clockMinutes(rule.shiftStartsAt),
 });
 
-/** Windows that the rules give a facility, each once, by start; weather not yet judged. */
-export function windowsOf(rules: ClosureRules, facility: Facility, spare = false): ClosureWindow[] {
+/** A unit, or a facility by itself. */
+type Closing = Pick<ClosingUnit, 'id' | 'facility'>;
+
+/** Windows that the rules give to what closes, each once, by start; weather not yet judged. */
+export function windowsOf(rules: ClosureRules, { id, facility }: Closing, spare = false): ClosureWindow[] {
   const change = clockChangeIn(rules.timeZone);
   const made = spare ? spareWindows : closureWindows;
   const found = new Map<string, ClosureWindow>();
   for (const rule of rules.windows)
-    if (ruleFits(rule, facility))
-      for (const window of made(patternOf(rule, facility.id), change)) found.set(window.id, window);
+    if (ruleFits(rule, facility)) for (const window of made(patternOf(rule, id), change)) found.set(window.id, window);
   return [...found.values()].sort((a, b) => a.startMinute - b.startMinute || a.endMinute - b.endMinute);
 }
 
-/** The same windows with the chance of workable weather under each gate. */
+/** The same windows, of one facility, with the chance of workable weather under each gate. */
 export const withWeather = (
   windows: readonly ClosureWindow[],
+  { facility }: Closing,
   gates: readonly WeatherGate[],
   weather: PlanWeather,
 ): ClosureWindow[] =>
   windows.map((window) => {
     const chanceByGate: Record<string, number> = {};
     for (const gate of gates) {
-      const chance = weather.chance(window.facilityId, gate, hoursOf(window), startDay(window));
+      const chance = weather.chance(facility.id, gate, hoursOf(window), startDay(window));
       if (chance !== null) chanceByGate[gate.id] = chance;
     }
     return { ...window, chanceByGate };
@@ -75,10 +79,10 @@ const CLOSURE_COST: Readonly<Record<Facility['kind'], number>> = {
 };
 
 /** @param planningDate ISO day from which notice counts */
-export function planFacility(rules: ClosureRules, { id, name, kind }: Facility, planningDate: string): PlanFacility {
+export function planFacility(rules: ClosureRules, unit: ClosingUnit, planningDate: string): PlanFacility {
   const noticed = dayStart(planningDate) + rules.noticeDays * MINUTES_PER_DAY;
   return {
-    ...{ id, name, closureCost: CLOSURE_COST[kind] },
+    ...{ id: unit.id, name: unitName(unit), closureCost: CLOSURE_COST[unit.facility.kind] },
     setUpMinutes: rules.setUpMinutes,
     clearAwayMinutes: rules.clearAwayMinutes,
     mostCrews: rules.crewsAtOnce,

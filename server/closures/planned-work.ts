@@ -5,6 +5,7 @@ import type { Facility } from '../schemas/facility.ts';
 import type { StoredWork } from '../store/scenario-store.ts';
 import type { DrawnSegment, Store } from '../store/store.ts';
 import { alongPavement } from './along-pavement.ts';
+import type { ClosingWork } from './closing-work.ts';
 
 /** One reseal of the program with the segment it is for. */
 export interface PlannedWork {
@@ -49,10 +50,14 @@ export async function readWorkOfYear(
 
 const LEAST_WEIGHT = 0.01;
 
-export const resealJob = ({ work, segment }: PlannedWork, rules: ClosureRules): ResealJob => ({
+/** A work as the solver knows it: its facility is what closes for it. */
+export const resealJob = (
+  { planned: { work, segment }, unit, fromM, lengthM }: ClosingWork,
+  rules: ClosureRules,
+): ResealJob => ({
   segmentId: work.segmentId,
-  facilityId: segment.facilityId,
-  lengthM: work.lengthM,
+  facilityId: unit.id,
+  ...{ lengthM, fromM },
   weightPerM: Math.max(LEAST_WEIGHT, segment.consequenceWeight),
   fuelExposure: segment.fuelExposure,
   requiresClosed: neededClosed(rules, segment),

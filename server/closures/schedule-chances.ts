@@ -14,7 +14,7 @@ export type ToldChances = Pick<
   'finishChance' | 'finishInterval' | 'finishWords' | 'finishedShare'
 >;
 
-type Reckoned = Pick<Closure, 'id' | 'facilityId' | 'startsAt' | 'endsAt' | 'works' | 'state' | 'reserve'>;
+type Reckoned = Pick<Closure, 'id' | 'facilityId' | 'part' | 'startsAt' | 'endsAt' | 'works' | 'state' | 'reserve'>;
 
 export interface ScheduleChances {
   /** Of closures that are planned, by id. */ readonly byClosure: ReadonlyMap<string, ToldChance>;

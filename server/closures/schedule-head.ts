@@ -1,6 +1,7 @@
 import type { Schedule as PackedSchedule } from '../../analytics/closures/closure-plan.ts';
 import type { Closure, ScheduleHead } from '../schemas/closures.ts';
 import type { StoredClosurePlan } from '../store/closure-store.ts';
+import { partWords } from './closing-unit.ts';
 import type { ClosureDraft } from './closure-document.ts';
 import type { ClosureGround } from './closure-problem.ts';
 import { CLOSURE_CAUTIONS, closureAssumptions } from './closure-words.ts';
@@ -88,11 +89,13 @@ function unplacedAnswer({ ground, packed, changes }: HeadGround): ScheduleHead['
     if (!block) return [];
     const wanted = new Set(pieceIds);
     const segmentIds = block.pieces.filter(({ id }) => wanted.has(id)).map(({ segmentId }) => segmentId);
-    const facilityName = ground.facilities.get(block.facilityId)?.name ?? block.facilityId;
-    const facility = { facilityId: block.facilityId, facilityName };
+    const unit = ground.units.get(block.facilityId);
+    if (!unit) return [];
+    const { facility, direction, lanes } = unit;
+    const told = direction === null ? {} : { part: partWords(direction, lanes) };
     return [
       {
-        ...facility,
+        ...{ facilityId: facility.id, facilityName: facility.name, ...told },
         segmentIds: [...new Set(segmentIds)],
         lengthM,
         rule,

@@ -6,6 +6,7 @@ import { tellFaults } from '../programs/check-scenario.ts';
 import type { Schedule } from '../schemas/closures.ts';
 import type { StoredClosurePlan, StoredSchedule } from '../store/closure-store.ts';
 import { checkClosureRules } from './check-closure-rules.ts';
+import { unitIdOf } from './closing-unit.ts';
 import { closureConflicts } from './closure-conflicts.ts';
 import { type ClosureDraft, closureDocument, documentGround } from './closure-document.ts';
 import { type ClosureGround, isFixed, readClosureGround } from './closure-problem.ts';
@@ -94,7 +95,7 @@ async function madeSchedule(
 }
 
 const byTime = (a: ClosureDraft, b: ClosureDraft): number =>
-  a.startsAt.localeCompare(b.startsAt) || a.facilityId.localeCompare(b.facilityId);
+  a.startsAt.localeCompare(b.startsAt) || unitIdOf(a).localeCompare(unitIdOf(b));
 
 function tellPacking({ stage, spentShare, placedShare, costGapShare }: PackingProgress, context: TaskContext): void {
   const doing = { 'first-schedule': 'Placing work', improving: 'Improving', proving: 'Proving' }[stage];
@@ -136,13 +137,19 @@ function withConflicts(
 ): ClosureDraft[] {
   const others = drafts.map((draft) => ({ ...draft, uid: '', sequence: 0 })) as Schedule['closures'];
   return drafts.map((draft) => {
-    const facility = ground.facilities.get(draft.facilityId);
-    if (!facility || !(draft.locked || draft.byHand) || draft.state !== 'planned') return { ...draft, conflicts: [] };
-    const windows = ground.problem.windows.filter(({ facilityId }) => facilityId === facility.id);
+    const unit = ground.units.get(unitIdOf(draft));
+    if (!unit || !(draft.locked || draft.byHand) || draft.state !== 'planned') return { ...draft, conflicts: [] };
+    const windows = ground.problem.windows.filter(({ facilityId }) => facilityId === unit.id);
     const closure = { ...draft, uid: '', sequence: 0 };
     return {
       ...draft,
-      conflicts: closureConflicts(closure, { rules: ground.rules, facility, planningDate, windows, others }),
+      conflicts: closureConflicts(closure, {
+        rules: ground.rules,
+        facility: unit.facility,
+        planningDate,
+        windows,
+        others,
+      }),
     };
   });
 }

@@ -1,4 +1,5 @@
 import ical, { ICalEventStatus } from 'ical-generator';
+import { closedName, lanesWords } from '../closures/closing-unit.ts';
 import { spokenTime } from '../closures/local-time.ts';
 import { sealantWords, unitWords } from '../closures/quantity-words.ts';
 import { zoneBlock } from '../closures/time-zone.ts';
@@ -56,8 +57,8 @@ export function closureCalendar({ name, timeZone, closures, units }: CalendarWis
     calendar.createEvent({
       ...{ id: closure.uid, sequence: closure.sequence, stamp: new Date(changedAt), lastModified: new Date(changedAt) },
       ...{ timezone: zone.tzid, start: new WallClock(closure.startsAt), end: new WallClock(closure.endsAt) },
-      summary: `${closure.facilityName} closed: joint resealing`,
-      location: `${closure.facilityName}, ${closure.district}`,
+      summary: `${closedName(closure)} closed: joint resealing`,
+      location: `${closedName(closure)}, ${closure.district}`,
       description: descriptionOf(closure, units),
       status: statusOf(stored),
     });
@@ -76,11 +77,18 @@ const SEGMENTS_TOLD = 60;
 function descriptionOf(closure: Closure, units: Units): string {
   const { length } = unitWords(units);
   const percent = (share: number) => `${Math.round(share * 100)} %`;
-  const { works, opensAt, reserve, finishChance, crewHours, crews, closedFor, note } = closure;
+  const { works, opensAt, reserve, finishChance, finishInterval, crewHours, crews, closedFor, note } = closure;
   const told = works
     .slice(0, SEGMENTS_TOLD)
-    .map(({ segmentId, lengthM, sealantClass }) => `- ${segmentId}: ${length(lengthM)}, ${sealantClass}`);
+    .map((work) =>
+      [`- ${work.segmentId}: ${length(work.lengthM)}`, work.sealantClass, lanesWords(work)]
+        .filter((word) => word !== '')
+        .join(', '),
+    );
   const more = works.length - told.length;
+  const between = finishInterval
+    ? ` (${percent(finishInterval[0])} to ${percent(finishInterval[1])}, eight in ten)`
+    : '';
   return [
     works.length === 0
       ? `Closed for work on ${closedFor.join(', ')}.`
@@ -90,7 +98,9 @@ function descriptionOf(closure: Closure, units: Units): string {
     ...sealantWords(closure, units),
     `Crew hours: ${crewHours.toFixed(1)}${crews.length > 0 ? ` (${crews.join(', ')})` : ''}`,
     `Open to traffic from ${spokenTime(opensAt)}, if all goes as planned.`,
-    ...(finishChance === null ? [] : [`Chance that the work finishes in the window: ${percent(finishChance)}.`]),
+    ...(finishChance === null
+      ? []
+      : [`Chance that the work finishes in the window: ${percent(finishChance)}${between}.`]),
     ...(reserve ? [`Reserve: ${spokenTime(reserve.startsAt)} to ${spokenTime(reserve.endsAt)}.`] : []),
     ...closure.conflicts.map(({ sentence }) => `Conflict: ${sentence}`),
     ...(note === '' ? [] : [note]),

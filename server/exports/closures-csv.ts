@@ -12,6 +12,8 @@ export function closuresCsv(schedule: Schedule, units: Units): string {
       'closureId',
       'facilityId',
       'facilityName',
+      'direction',
+      'lanes',
       'district',
       'startsAt',
       'endsAt',
@@ -25,33 +27,49 @@ export function closuresCsv(schedule: Schedule, units: Units): string {
       'reserveEndsAt',
       'weatherChance',
       'finishChance',
+      'finishChanceLow',
+      'finishChanceHigh',
       `closureLength${length}`,
       'closureCrewHours',
     ],
     ...[units === 'si' ? 'closureSealantL' : 'closureSealantGal', `closureRod${length}`],
-    ...['segmentId', `from${length}`, `to${length}`, `length${length}`, 'pass', 'crewId', 'sealantClass'],
+    ...[
+      'segmentId',
+      'segmentDirection',
+      'firstLane',
+      'lastLane',
+      `from${length}`,
+      `to${length}`,
+      `length${length}`,
+      'pass',
+      'crewId',
+      'sealantClass',
+    ],
     ...['sealantClassInPlace', `width${width}`, 'workStartsAt', 'workEndsAt', 'conflicts', 'note'],
   ];
   const rows = schedule.closures.flatMap((closure) => {
     const own = closureCells(closure, schedule.timeZone, units);
     const notes = [closure.conflicts.map(({ sentence }) => sentence).join(' '), closure.note];
-    if (closure.works.length === 0) return [[...own, ...Array.from({ length: 11 }, () => null), ...notes]];
+    if (closure.works.length === 0) return [[...own, ...Array.from({ length: WORK_CELLS }, () => null), ...notes]];
     return closure.works.map((work) => [...own, ...workCells(work, units), ...notes]);
   });
   return csvText([head, ...rows]);
 }
 
 function closureCells(closure: Closure, timeZone: string, units: Units): Cell[] {
-  const { reserve, weatherChance, finishChance, sealant, rods } = closure;
+  const { reserve, weatherChance, finishChance, finishInterval, sealant, rods } = closure;
   const known = sealant.every(({ litres, metres }) => litres !== null || metres !== null);
   const litres = sealant.reduce((sum, each) => sum + (each.litres ?? 0), 0);
   const chance = (share: number | null) => (share === null ? null : rounded(share, 3));
   return [
-    ...[closure.id, closure.facilityId, closure.facilityName, closure.district, closure.startsAt, closure.endsAt],
+    ...[closure.id, closure.facilityId, closure.facilityName, closure.part?.direction ?? null],
+    ...[lanesCell(closure.part?.lanes ?? []), closure.district, closure.startsAt, closure.endsAt],
     ...[closure.opensAt, timeZone, closure.state, closure.locked, reserve?.startsAt ?? null, reserve?.endsAt ?? null],
     ...[
       chance(weatherChance),
       chance(finishChance),
+      chance(finishInterval?.[0] ?? null),
+      chance(finishInterval?.[1] ?? null),
       inLengthUnit(closure.lengthM, units),
       rounded(closure.crewHours, 2),
     ],
@@ -63,9 +81,16 @@ function closureCells(closure: Closure, timeZone: string, units: Units): Cell[] 
   ];
 }
 
+const WORK_CELLS = 14;
+/** Not with a dash, which a spreadsheet takes for a date: "1 2". */
+const lanesCell = (lanes: readonly number[]): string | null => (lanes.length === 0 ? null : lanes.join(' '));
+
 const workCells = (work: Closure['works'][number], units: Units): Cell[] => [
   ...[
     work.segmentId,
+    work.direction ?? null,
+    work.firstLane ?? null,
+    work.lastLane ?? null,
     inLengthUnit(work.fromM, units),
     inLengthUnit(work.toM, units),
     inLengthUnit(work.lengthM, units),

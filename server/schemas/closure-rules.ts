@@ -79,6 +79,25 @@ export const CrewSchema = Type.Object(
   closed,
 );
 
+export const CLOSE_BY = ['facility', 'direction', 'lane'] as const;
+/** How facilities whose segments tell a direction close in part; left out: they close as a whole. */
+const PartRulesSchema = Type.Object(
+  {
+    closeBy: oneOf(
+      CLOSE_BY,
+      'facility: as a whole; direction: the direction of the work; lane: of that, the lanes that the work needs closed',
+    ),
+    directionsTogether: Type.Boolean({ description: 'Both directions of one facility may be closed at the same time' }),
+    lanesTogether: Type.Boolean({
+      description: 'By lane: lanes of one direction may be closed at the same time by two closures',
+    }),
+    acrossByHalves: Type.Boolean({
+      description: 'A transverse joint across both directions is done one direction at a time, half of its length each',
+    }),
+  },
+  closed,
+);
+
 /** How an agency's facilities may close, who works and how fast, and what the weather must be. */
 export const ClosureRulesSchema = Type.Object(
   {
@@ -102,6 +121,7 @@ export const ClosureRulesSchema = Type.Object(
       ),
       { maxItems: 2000, description: 'Work in the safety area of an open runway, or that cuts another facility off' },
     ),
+    parts: Type.Optional(PartRulesSchema),
     windows: Type.Array(WindowRuleSchema, { maxItems: 500 }),
     barred: Type.Array(
       Type.Object(

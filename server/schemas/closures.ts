@@ -1,7 +1,7 @@
 import { type Static, Type } from 'typebox';
 import { ClosureRulesSchema, GateProfileSchema } from './closure-rules.ts';
 import { KeySchema, Nullable, ProblemSchema } from './common.ts';
-import { FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
+import { DirectionSchema, FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
 
 const closed = { additionalProperties: false } as const;
 /** On the local clock of the plan's time zone. */
@@ -31,8 +31,19 @@ export const ClosureWorkSchema = Type.Object({
   sealantClass: SealantClassSchema,
   sealantClassInPlace: Nullable(SealantClassSchema),
   widthMm: Nullable(Type.Number()),
+  direction: Type.Optional(Nullable(DirectionSchema)),
+  firstLane: Type.Optional(Nullable(Type.Integer())),
+  lastLane: Type.Optional(Nullable(Type.Integer())),
   startsAt: LocalTimeSchema,
   endsAt: LocalTimeSchema,
+});
+
+/** Of a facility that does not close as a whole, or whose directions both close. */
+const ClosurePartSchema = Type.Object({
+  id: Type.String({ description: 'Of what closes: no two closures of the same overlap' }),
+  name: Type.String({ description: 'Direction and lanes in words' }),
+  direction: DirectionSchema,
+  lanes: Type.Array(Type.Integer(), { description: 'That the work needs closed; empty: not told, so all' }),
 });
 
 export const ClosureSchema = Type.Object({
@@ -42,6 +53,7 @@ export const ClosureSchema = Type.Object({
   facilityId: Type.String(),
   facilityName: Type.String(),
   facilityKind: FacilityKindSchema,
+  part: Type.Optional(Nullable(ClosurePartSchema)),
   district: Type.String(),
   startsAt: LocalTimeSchema,
   endsAt: LocalTimeSchema,
@@ -80,6 +92,7 @@ export type Closure = Static<typeof ClosureSchema>;
 export const UnplacedSchema = Type.Object({
   facilityId: Type.String(),
   facilityName: Type.String(),
+  part: Type.Optional(Nullable(Type.String({ description: 'Direction and lanes in words' }))),
   segmentIds: Type.Array(Type.String()),
   lengthM: Type.Number(),
   rule: Type.String(),

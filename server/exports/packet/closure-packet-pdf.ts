@@ -1,5 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import { weatherGate } from '../../../analytics/closures/weather-gates.ts';
+import { closedName, lanesWords } from '../../closures/closing-unit.ts';
 import { CLOSURE_CAUTIONS, OPERATION_CHECKS } from '../../closures/closure-words.ts';
 import { gateWords } from '../../closures/gate-words.ts';
 import { spokenTime } from '../../closures/local-time.ts';
@@ -20,7 +21,7 @@ export async function closurePacketPdf(
   { closures, units }: { closures: readonly Closure[]; units: Units },
 ): Promise<Buffer> {
   const settings = await store.readSettings();
-  const title = closures.length === 1 ? `Closure of ${closures[0].facilityName}` : `Closures of ${schedule.planName}`;
+  const title = closures.length === 1 ? `Closure of ${closedName(closures[0])}` : `Closures of ${schedule.planName}`;
   const pages = new ReportPages({ title, units, madeOn: schedule.madeAt.slice(0, 10) });
   const writer = new PacketWriter(pages, schedule, settings, units);
   const network = new FacilityLines(store);
@@ -106,9 +107,10 @@ class PacketWriter {
     if (agencyInvented)
       pages.line('The agency, its pavements and its records are invented.', { colour: FAINT, size: 8 });
     pages.space(6);
-    pages.line(`${closure.facilityName}: joint resealing`, { font: 'Helvetica-Bold', size: 18 });
+    pages.line(`${closedName(closure)}: joint resealing`, { font: 'Helvetica-Bold', size: 18 });
     if (closure.state !== 'planned') pages.line(`This closure is marked ${closure.state}.`, { font: 'Helvetica-Bold' });
     pages.space(4);
+    if (closure.part) pages.pair('What closes', closesWords(closure.part));
     pages.pair('Closed', `${spokenTime(closure.startsAt)} to ${spokenTime(closure.endsAt)} (${timeZone})`);
     pages.pair('Open to traffic', `${spokenTime(closure.opensAt)}, if all goes as planned; not before the tack check`);
     const { reserve } = closure;
@@ -140,6 +142,7 @@ class PacketWriter {
       [
         { title: 'No.', share: 5, align: 'right', of: ({ segmentId }) => String(numbers.get(segmentId)) },
         { title: 'Segment', share: 17, of: ({ segmentId }) => segmentId },
+        ...(works.some((work) => lanesWords(work) !== '') ? [{ title: 'Lanes', share: 13, of: lanesWords }] : []),
         { title: 'From', share: 9, align: 'right', of: ({ fromM }) => length(fromM) },
         { title: 'To', share: 9, align: 'right', of: ({ toM }) => length(toM) },
         { title: 'Length', share: 9, align: 'right', of: ({ lengthM }) => length(lengthM) },
@@ -206,6 +209,11 @@ function clockHours(hours: number): string {
   const rest = `${String(minutes % 60).padStart(minutes < 60 ? 1 : 2, '0')} min`;
   return minutes < 60 ? rest : `${Math.floor(minutes / 60)} h ${rest}`;
 }
+
+const closesWords = ({ name, direction }: NonNullable<Closure['part']>): string =>
+  direction === 'both'
+    ? `${name}: no traffic beside the work`
+    : `${name}; what else is open is not closed by this plan`;
 
 const words = (name: string): string => name.replaceAll('-', ' ');
 

@@ -43,11 +43,16 @@ describe('blocks of work', () => {
   });
 
   test('a long segment is cut into equal parts that add up to it', () => {
-    const pieces = cutIntoPieces('s', 250, 100);
+    const pieces = cutIntoPieces('s', { lengthM: 250 }, 100);
     expect(pieces.map(({ id }) => id)).toEqual(['s#1', 's#2', 's#3']);
     expect(pieces[2].toM).toBe(250);
     for (const piece of pieces) expect(piece.lengthM).toBeCloseTo(250 / 3, 9);
-    expect(cutIntoPieces('s', 100, 100)).toHaveLength(1);
+    expect(cutIntoPieces('s', { lengthM: 100 }, 100)).toHaveLength(1);
+    const half = cutIntoPieces('s', { lengthM: 125, fromM: 125 }, 100);
+    expect(half.map(({ id, fromM, toM }) => [id, fromM, toM])).toEqual([
+      ['s@125.00#1', 125, 187.5],
+      ['s@125.00#2', 187.5, 250],
+    ]);
   });
 
   test('a joint that dries too long for a night is opened and sealed in two passes of one closure', () => {
