@@ -83,6 +83,7 @@ export interface TileSegment {
   facilityId: string;
   facilityKind: string;
   jointType: string;
+  direction: string | null;
   sealedLengthM: number;
   sealantClass: string | null;
   damagedShare: number | null;

@@ -81,6 +81,7 @@ const segmentTags = (s: TileSegment): Tags =>
     facility: s.facilityId,
     kind: s.facilityKind,
     jointType: s.jointType,
+    direction: s.direction,
     class: s.sealantClass,
     lengthM: rounded(s.sealedLengthM, 1),
     damaged: rounded(s.damagedShare, 3),

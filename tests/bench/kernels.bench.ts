@@ -102,6 +102,7 @@ function tileSegment(i: number): TileSegment {
     facilityId: `H${i % 20}`,
     facilityKind: 'highway',
     jointType: 'longitudinal',
+    direction: 'northbound',
     sealedLengthM: 160.5,
     sealantClass: 'polysulfide',
     damagedShare: 0.04,

@@ -3,9 +3,10 @@ import type { Theme } from '../state/theme.ts';
 import { type LineKind, type LineLayer, type MarkedLine, markedLayer, widthOf } from './marked-lines.ts';
 import { GROUND } from './palette.ts';
 
-/** What of a day the map shows: the facilities that are closed, and the segments worked on. */
+/** What of a day the map shows: what is closed, and the segments worked on. */
 export interface ClosurePaint {
-  readonly facilityIds: readonly string[];
+  /** Closed as a whole. */ readonly facilityIds: readonly string[];
+  /** Closed in one direction, as `facility|direction`. */ readonly parts: readonly string[];
   readonly segmentIds: readonly string[];
   readonly theme: Theme;
 }
@@ -23,12 +24,30 @@ const among = (property: string, values: readonly string[]): ExpressionSpecifica
   ['literal', [...values]],
 ];
 
+/** Of a segment: "H7|northbound". Joints across or between the directions belong to each. */
+const PART_OF: ExpressionSpecification = [
+  'concat',
+  ['get', 'facility'],
+  '|',
+  ['coalesce', ['get', 'direction'], 'both'],
+];
+const facilityOf = (part: string): string => part.slice(0, part.lastIndexOf('|'));
+
+/** A run is not told by direction: it is closed where any of it is. */
+function closedLines(kind: LineKind, { facilityIds, parts }: ClosurePaint): ExpressionSpecification {
+  const partly = parts.map(facilityOf);
+  if (kind === 'runs') return among('facility', [...facilityIds, ...partly]);
+  const named = [...parts, ...partly.map((facility) => `${facility}|both`)];
+  return ['any', among('facility', facilityIds), ['in', PART_OF, ['literal', named]]];
+}
+
 /** Lines of a day, on segments and on runs alike; a run is not told by segment, so it is closed or open. */
 export const closureLayers = (paint: ClosurePaint, source: string): LineLayer[] =>
   (['runs', 'segments'] as const).flatMap((kind) => dayLayers(kind, paint, source));
 
-function dayLayers(kind: LineKind, { facilityIds, segmentIds, theme }: ClosurePaint, source: string): LineLayer[] {
-  const closed = among('facility', facilityIds);
+function dayLayers(kind: LineKind, paint: ClosurePaint, source: string): LineLayer[] {
+  const { segmentIds, theme } = paint;
+  const closed = closedLines(kind, paint);
   const worked: ExpressionSpecification = kind === 'runs' ? ['boolean', false] : among('id', segmentIds);
   const layer = (state: keyof typeof CLOSURE_LINES, filter: FilterSpecification): LineLayer =>
     markedLayer(CLOSURE_LINES[state], { id: `${kind}-closure-${state}`, source, kind, filter, theme });

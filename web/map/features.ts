@@ -15,6 +15,7 @@ interface Picked {
 export interface PickedSegment extends Picked {
   readonly kind: 'segment';
   readonly id: string;
+  readonly direction: string | null;
   readonly damagedShare: number | null;
   readonly unsealed: boolean;
 }
@@ -51,6 +52,7 @@ export function readFeature({ id, geometry, properties }: TileFeature): PickedFe
     ...common,
     kind: 'segment',
     id: String(properties.id),
+    direction: typeof properties.direction === 'string' ? properties.direction : null,
     damagedShare: numberOr(properties.damaged, null),
     unsealed: properties.unsealed === true,
   };

@@ -1,4 +1,5 @@
 import type { Closure } from '../../server/schemas/closures.ts';
+import { DIRECTION_LABELS } from './words.ts';
 
 const DAY_MS = 86_400_000;
 const HOUR_MS = 3_600_000;
@@ -42,8 +43,8 @@ export interface ReserveBar extends Bar {
   readonly endsAt: string;
 }
 export interface CalendarRow {
-  readonly facilityId: string;
-  readonly facilityName: string;
+  /** Of the facility, or of one direction of it. */ readonly id: string;
+  readonly name: string;
   readonly lanes: number;
   readonly closures: readonly ClosureBar[];
   readonly reserves: readonly ReserveBar[];
@@ -69,8 +70,13 @@ export function calendarRows(
       const bar = barOf({ startsAt, endsAt }, { firstDay, days, ends });
       return bar ? [{ ...bar, startsAt, endsAt }] : [];
     });
-    const { facilityId, facilityName } = own[0];
-    return { facilityId, facilityName, lanes: Math.max(1, ends.length), closures: closureBars, reserves: reserveBars };
+    return {
+      id: rowIdOf(own[0]),
+      name: rowNameOf(own[0]),
+      lanes: Math.max(1, ends.length),
+      closures: closureBars,
+      reserves: reserveBars,
+    };
   });
 }
 
@@ -81,17 +87,29 @@ export function sharedHead(names: readonly string[]): string {
   return names.length > 1 && heads.size === 1 && names.every((name) => name.includes(',')) ? head : '';
 }
 
-/** Closures by facility, each in the order of time: airfields first, then by name. */
+type Placed = Pick<Closure, 'facilityId' | 'facilityName' | 'part'>;
+
+/** The row that a closure stands in: each direction of a highway has one, whatever its lanes. */
+export const rowIdOf = ({ facilityId, part }: Placed): string =>
+  part ? `${facilityId}|${part.direction}` : facilityId;
+const rowNameOf = ({ facilityName, part }: Placed): string =>
+  part ? `${facilityName}, ${DIRECTION_LABELS[part.direction].toLowerCase()}` : facilityName;
+
+/** Whether two closures close the same: of one facility as a whole, or the same part of it. */
+export const closesSame = (a: Placed, b: Placed): boolean =>
+  (a.part?.id ?? a.facilityId) === (b.part?.id ?? b.facilityId);
+
+/** Closures by facility and direction, each in the order of time: airfields first, then by name. */
 function facilitiesOf(closures: readonly Closure[]): Closure[][] {
   const byFacility = new Map<string, Closure[]>();
   for (const closure of [...closures].sort(byStart)) {
-    const own = byFacility.get(closure.facilityId);
+    const own = byFacility.get(rowIdOf(closure));
     if (own) own.push(closure);
-    else byFacility.set(closure.facilityId, [closure]);
+    else byFacility.set(rowIdOf(closure), [closure]);
   }
   return [...byFacility.values()].sort(
     ([a], [b]) =>
-      KINDS.indexOf(a.facilityKind) - KINDS.indexOf(b.facilityKind) || a.facilityName.localeCompare(b.facilityName),
+      KINDS.indexOf(a.facilityKind) - KINDS.indexOf(b.facilityKind) || rowNameOf(a).localeCompare(rowNameOf(b)),
   );
 }
 

@@ -124,6 +124,7 @@ export interface WordsGround {
   readonly nameOf: (id: string) => string;
   /** Limits of the profile, in words. */ readonly gate: string;
   readonly units: Units;
+  /** A road takes part: only roads have directions and lanes. */ readonly roads?: boolean;
 }
 
 /** What the rules say, in sentences that read as one paragraph. */
@@ -132,6 +133,7 @@ export function rulesInWords(rules: ClosureRules, ground: WordsGround): string[]
     takesPart(rules, ground),
     ...whenClosed(rules, ground),
     together(rules, ground),
+    ground.roads ? partsInWords(rules) : '',
     ...barredDays(rules, ground),
     crewsInWords(rules),
     `Each closure takes ${rules.setUpMinutes} min to set up and ${rules.clearAwayMinutes} min to clear away.${allowanceInWords(rules)} ${openJointsInWords(rules)}`,
@@ -164,6 +166,20 @@ function together({ exclusions, safetyAreas }: ClosureRules, { nameOf }: WordsGr
     pairs.length === 0 ? 'Any facilities may be closed at the same time.' : `Never closed together: ${listed(pairs)}.`,
     ...(needs.length === 0 ? [] : [`${capital(listed(needs))}.`]),
   ].join(' ');
+}
+
+/** Nothing where roads close as a whole. */
+function partsInWords({ parts }: ClosureRules): string {
+  if (!parts || parts.closeBy === 'facility') return '';
+  const taken = parts.closeBy === 'direction' ? 'one direction at a time' : 'only in the lanes that the work needs';
+  const beside = [
+    parts.directionsTogether ? 'both directions may close on the same night' : 'the other direction stays open',
+    ...(parts.closeBy === 'lane'
+      ? [parts.lanesTogether ? 'different lanes of one may too' : 'other lanes of the direction stay open']
+      : []),
+    ...(parts.acrossByHalves ? ['transverse joints across both are done half by half'] : []),
+  ];
+  return `Roads whose segments tell it close ${taken}: ${listed(beside)}.`;
 }
 
 function barredDays({ barred, noticeDays, earliestOn, latestOn }: ClosureRules, { nameOf }: WordsGround): string[] {

@@ -1,7 +1,7 @@
 import type { Closure, Schedule } from '../../server/schemas/closures.ts';
 import { formatCount, formatDay, formatLength, formatNumber, formatShare, formatWidth, NOT_KNOWN } from './format.ts';
 import { type Units, volumeInUnits } from './units.ts';
-import { labelOf, SEALANT_CLASS_LABELS } from './words.ts';
+import { DIRECTION_LABELS, labelOf, SEALANT_CLASS_LABELS } from './words.ts';
 
 const MS_PER_MINUTE = 60_000;
 
@@ -53,9 +53,22 @@ const endOf = ({ startsAt, endsAt }: Period): string => {
   return days <= 1 ? clockOf(endsAt) : `${formatWeekday(endsAt)}, ${clockOf(endsAt)}`;
 };
 
+type Closed = Pick<Closure, 'facilityName' | 'part'>;
+
+/** The facility with the direction and lanes that close, where only these do: "Highway 7, northbound, lane 2". */
+export const closedName = ({ facilityName, part }: Closed): string =>
+  part ? `${facilityName}, ${part.name}` : facilityName;
+
 /** "Runway B, Mon 3 Aug 2026". */
-export const closureName = ({ facilityName, startsAt }: Pick<Closure, 'facilityName' | 'startsAt'>): string =>
-  `${facilityName}, ${formatWeekday(startsAt)}`;
+export const closureName = (closure: Closed & Pick<Closure, 'startsAt'>): string =>
+  `${closedName(closure)}, ${formatWeekday(closure.startsAt)}`;
+
+/** Of one work, by the record of its segment: "Northbound, 1\u20132"; empty where it tells nothing. */
+export function workLanes({ direction, firstLane, lastLane }: Closure['works'][number]): string {
+  const first = firstLane ?? null;
+  const lanes = first === null || first === lastLane ? String(first ?? '') : `${first}\u2013${lastLane ?? first}`;
+  return [direction ? DIRECTION_LABELS[direction] : '', lanes].filter((word) => word !== '').join(', ');
+}
 
 /** The schedule in one sentence, in the reader's units. */
 export function scheduleSentence({ totals, closures, unplaced }: Schedule, units: Units): string {
@@ -91,11 +104,16 @@ export const chanceWords = (share: number): string =>
 export const weatherWords = (share: number | null): string =>
   share === null ? 'Not told: no weather record to judge by' : formatShare(share);
 
-/** The chance that the work of a closure is finished, or in words why it is not told. */
-export function finishWords({ finishChance, weatherChance, state }: Closure): string {
+/** Ends of an 80 % interval of a chance: "74 to 88 %". */
+export const intervalWords = ([low, high]: readonly [number, number]): string =>
+  `${chanceWords(low)} to ${chanceWords(high)}`;
+
+/** The chance that the work of a closure is finished, with its 80 % interval, or in words why it is not told. */
+export function finishWords({ finishChance, finishInterval, weatherChance, state }: Closure): string {
   if (state === 'done') return 'Done';
   if (state === 'lost') return 'Lost';
-  if (finishChance !== null) return chanceWords(finishChance);
+  if (finishChance !== null)
+    return `${chanceWords(finishChance)}${finishInterval ? ` (${intervalWords(finishInterval)})` : ''}`;
   return weatherChance === null ? 'Not told: no weather record to judge by' : 'Not worked out for this closure';
 }
 

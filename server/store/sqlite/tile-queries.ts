@@ -26,7 +26,7 @@ export function segmentsInBox(
 ): TileSegment[] {
   const { where, params } = filterToSql(filter);
   const [west, south, east, north] = box;
-  const sql = `SELECT s.row AS rowId, s.id, s.facilityId, f.kind AS facilityKind, s.jointType, s.sealedLengthM,
+  const sql = `SELECT s.row AS rowId, s.id, s.facilityId, f.kind AS facilityKind, s.jointType, s.direction, s.sealedLengthM,
       t.sealantClass, t.damagedShare, s.unsealedByPolicy, t.dueYear, t.planningYear, t.failedByYearEnd, s.geometry
     FROM ${SEGMENTS_WITH_STATE}
     WHERE s.row IN (SELECT row FROM segmentBox WHERE west <= ? AND east >= ? AND south <= ? AND north >= ?)

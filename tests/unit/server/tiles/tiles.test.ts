@@ -14,6 +14,7 @@ const segment = (coordinates: [number, number][], extra: Partial<TileSegment> = 
   facilityId: 'H1',
   facilityKind: 'highway',
   jointType: 'transverse-contraction',
+  direction: null,
   sealedLengthM: 360.04,
   sealantClass: 'silicone-non-sag',
   damagedShare: 0.125,

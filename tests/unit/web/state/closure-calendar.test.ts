@@ -5,6 +5,7 @@ import {
   byWeek,
   calendarRows,
   closedByDay,
+  closesSame,
   isWeekend,
   sharedHead,
   spanDays,
@@ -110,4 +111,24 @@ test('what all names begin with is said once', () => {
   expect(sharedHead(['Central Airport, Runway A', 'Central Airport, Runway B'])).toBe('Central Airport');
   expect(sharedHead(['Central Airport, Runway A', 'Highway 12, km 0 to 4'])).toBe('');
   expect(sharedHead(['Central Airport, Runway A'])).toBe('');
+});
+
+test('each direction of a highway has a row, whatever lanes close in it; the whole road has one of its own', () => {
+  const part = (direction: 'northbound' | 'both', lanes: number[]): Closure['part'] => ({
+    ...{ id: `H|${direction}|${lanes}`, direction, lanes, name: direction },
+  });
+  const closures = [
+    { ...night('H', '2026-08-03'), uid: '1', part: part('northbound', [1]) },
+    { ...night('H', '2026-08-03'), uid: '2', part: part('northbound', [2]) },
+    { ...night('H', '2026-08-04'), uid: '3', part: part('both', []) },
+    { ...night('H', '2026-08-05'), uid: '4' },
+  ];
+  const rows = calendarRows(closures, { firstDay: '2026-08-03', days: 7 });
+  expect(rows.map(({ name, lanes, closures: own }) => [name, lanes, own.map(({ closure }) => closure.uid)])).toEqual([
+    ['H', 1, ['4']],
+    ['H, both directions', 1, ['3']],
+    ['H, northbound', 2, ['1', '2']],
+  ]);
+  expect(closesSame(closures[0], closures[1])).toBe(false);
+  expect(closesSame(closures[0], { ...closures[0], facilityName: 'Road' })).toBe(true);
 });

@@ -165,6 +165,23 @@ test('the rules in words name windows, pairs, notice, crews, limits in the reade
     expect(words).toContain(part);
 });
 
+test('directions and lanes are said of roads only, and only where they close by them', () => {
+  const wordsOf = (parts: ClosureRules['parts'], roads: boolean) =>
+    rulesInWords(sampleRules({ ...(parts && { parts }) }), { nameOf: (id) => id, gate: '', units: 'si', roads }).join(
+      ' ',
+    );
+  const parts = { closeBy: 'lane', directionsTogether: false, lanesTogether: true, acrossByHalves: true } as const;
+  expect(wordsOf(parts, true)).toContain(
+    'Roads whose segments tell it close only in the lanes that the work needs: the other direction stays open, different lanes of one may too and transverse joints across both are done half by half.',
+  );
+  for (const words of [
+    wordsOf(parts, false),
+    wordsOf(undefined, true),
+    wordsOf({ ...parts, closeBy: 'facility' }, true),
+  ])
+    expect(words).not.toContain('Roads');
+});
+
 test('a gate is said in one unit', () => {
   expect(gateInUnits('Air above 4.4 °C (40 °F), no rain', 'si')).toBe('Air above 4.4 °C, no rain');
   expect(gateInUnits('Air 4.4 °C (40 °F) or more, pavement 4.4 °C (40 °F) or more', 'us')).toBe(

@@ -63,6 +63,9 @@ test('a chance that is not known is said in words', () => {
   expect(finishWords(closure)).toMatch(/no weather record/);
   expect(finishWords({ ...closure, weatherChance: 0.5 })).toMatch(/Not worked out/);
   expect(plain(finishWords({ ...closure, finishChance: 0.81 }))).toBe('81 %');
+  expect(plain(finishWords({ ...closure, finishChance: 0.81, finishInterval: [0.74, 0.995] }))).toBe(
+    '81 % (74 % to over 99 %)',
+  );
   expect([0, 1].map((share) => plain(chanceWords(share)))).toEqual(['under 1 %', 'over 99 %']);
 });
 

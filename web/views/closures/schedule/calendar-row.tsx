@@ -1,8 +1,8 @@
 import type { DragEvent, KeyboardEvent } from 'react';
 import type { Closure } from '../../../../server/schemas/closures.ts';
 import type { ClosureWindow } from '../../../api/closures.ts';
-import { type CalendarRow, type ClosureBar, isWeekend } from '../../../state/closure-calendar.ts';
-import { closureMarks, formatPeriod, formatWeekday } from '../../../state/closure-words.ts';
+import { type CalendarRow, type ClosureBar, isWeekend, rowIdOf } from '../../../state/closure-calendar.ts';
+import { closedName, closureMarks, finishWords, formatPeriod, formatWeekday } from '../../../state/closure-words.ts';
 import { formatLength, formatNumber } from '../../../state/format.ts';
 import { lengthInUnits } from '../../../state/units.ts';
 import { useUnits } from '../../shared/preferences.ts';
@@ -26,7 +26,7 @@ interface Props {
 /** One facility against the days: its closures as bars, its reserve windows, and where a bar in hand may go. */
 export function CalendarRowView(props: Props) {
   const { row, days, aim } = props;
-  const aimed = aim.closure?.facilityId === row.facilityId;
+  const aimed = aim.closure !== null && rowIdOf(aim.closure) === row.id;
   const place = (column: number, span: number, lane: number) => ({
     gridColumn: `${column + 1} / span ${span}`,
     gridRow: lane + 1,
@@ -37,7 +37,7 @@ export function CalendarRowView(props: Props) {
       <span className="cal-name">{props.name}</span>
       <ul
         className="cal-days"
-        aria-label={row.facilityName}
+        aria-label={row.name}
         style={{
           gridTemplateColumns: `repeat(${days.length}, minmax(0, 1fr))`,
           gridTemplateRows: `repeat(${row.lanes}, 2.25rem)`,
@@ -57,7 +57,7 @@ export function CalendarRowView(props: Props) {
             key={startsAt}
             className="cal-reserve"
             style={place(column, span, lane)}
-            title={`Reserve window of ${row.facilityName}, ${formatWeekday(startsAt)}`}
+            title={`Reserve window of ${row.name}, ${formatWeekday(startsAt)}`}
           >
             <span aria-hidden="true">R</span>
             <span className="unseen">Reserve window, {formatWeekday(startsAt)}</span>
@@ -111,8 +111,11 @@ function BarButton({ bar, timeZone, openUid, tabUid, aim, onOpen, onFocus, onKey
   const { value, unit } = lengthInUnits(closure.lengthM, units, Number.POSITIVE_INFINITY);
   const marks = closureMarks(closure);
   const spoken = [
-    `${closure.facilityName}, ${formatPeriod(closure, timeZone)}`,
+    `${closedName(closure)}, ${formatPeriod(closure, timeZone)}`,
     formatLength(closure.lengthM, units),
+    ...(closure.state === 'planned' && closure.finishChance !== null
+      ? [`chance to finish ${finishWords(closure)}`]
+      : []),
     ...marks,
   ].join(', ');
   return (

@@ -49,7 +49,7 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
   const aim = useAim(schedule);
   const shown = daysFrom(firstDay, days);
   const rows = calendarRows(closures, { firstDay, days });
-  const head = sharedHead(rows.map(({ facilityName }) => facilityName));
+  const head = sharedHead(rows.map(({ name }) => name));
   const visible = rows.flatMap((row) => row.closures.map(({ closure }) => closure));
   const tabUid = (visible.find(({ uid }) => uid === focusUid) ?? visible[0])?.uid ?? null;
   const show = (local: string) => {
@@ -125,9 +125,9 @@ export function Calendar({ schedule, closures, open, onOpen, edits }: Props) {
         <ul className="cal-rows" aria-label={`Closures from ${formatDay(shown[0])} to ${formatDay(shown[days - 1])}`}>
           {rows.map((row) => (
             <CalendarRowView
-              key={row.facilityId}
+              key={row.id}
               row={row}
-              name={head === '' ? row.facilityName : row.facilityName.slice(head.length + 1).trim()}
+              name={head === '' ? row.name : row.name.slice(head.length + 1).trim()}
               days={shown}
               timeZone={schedule.timeZone}
               openUid={open?.uid ?? null}

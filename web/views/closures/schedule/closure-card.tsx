@@ -11,6 +11,7 @@ import {
   passWords,
   quantityLines,
   weatherWords,
+  workLanes,
 } from '../../../state/closure-words.ts';
 import { formatLength, formatWidth } from '../../../state/format.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
@@ -111,6 +112,12 @@ function Facts({ plan, schedule, closure }: Pick<Props, 'plan' | 'schedule' | 'c
   const { reserve, closedFor } = closure;
   return (
     <dl className="facts">
+      {closure.part && (
+        <>
+          <dt>What closes</dt>
+          <dd>{sentenceCase(closure.part.name)}</dd>
+        </>
+      )}
       <dt>Closed</dt>
       <dd>{formatPeriod(closure, timeZone)}</dd>
       <dt>Traffic may run from</dt>
@@ -122,7 +129,9 @@ function Facts({ plan, schedule, closure }: Pick<Props, 'plan' | 'schedule' | 'c
       <dt>Chance to finish</dt>
       <dd>
         {finishWords(closure)}
-        {closure.finishChance !== null && closure.state === 'planned' && ' (weather and pace together)'}
+        {closure.finishChance !== null &&
+          closure.state === 'planned' &&
+          ', weather and pace together; in brackets its 80 % interval'}
       </dd>
       <dt>Reserve window</dt>
       <dd>{reserve ? formatPeriod(reserve, timeZone) : 'None'}</dd>
@@ -142,6 +151,8 @@ function Facts({ plan, schedule, closure }: Pick<Props, 'plan' | 'schedule' | 'c
     </dl>
   );
 }
+
+const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 const crewName = ({ rules }: ClosurePlan, id: string): string => rules.crews.find((crew) => crew.id === id)?.name ?? id;
 
@@ -198,6 +209,9 @@ function Segments({
             </button>
           ),
         },
+        ...(closure.works.some((work) => workLanes(work) !== '')
+          ? [{ key: 'lanes', head: 'Direction, lanes', cell: workLanes }]
+          : []),
         { key: 'from', head: 'From', numeric: true, cell: ({ fromM }) => formatLength(fromM, units) },
         { key: 'to', head: 'To', numeric: true, cell: ({ toM }) => formatLength(toM, units) },
         { key: 'length', head: 'Joint', numeric: true, cell: ({ lengthM }) => formatLength(lengthM, units) },

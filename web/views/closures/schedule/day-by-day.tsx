@@ -2,7 +2,7 @@ import { lazy, Suspense, useId, useRef } from 'react';
 import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { CLOSURE_LINES } from '../../../map/closure-layers.ts';
 import { closedByDay } from '../../../state/closure-calendar.ts';
-import { formatClocks, formatWeekday, zoneName } from '../../../state/closure-words.ts';
+import { closedName, formatClocks, formatWeekday, zoneName } from '../../../state/closure-words.ts';
 import { formatCount, formatLength } from '../../../state/format.ts';
 import '../../map/map.css';
 import { LineMark } from '../../program/answer/work-key.tsx';
@@ -127,7 +127,7 @@ function DayTable({ schedule, day, closures, onOpen }: Props & { day: string }) 
           head: 'Facility',
           cell: (closure) => (
             <button type="button" className="row-open" onClick={() => onOpen(closure)}>
-              {closure.facilityName}
+              {closedName(closure)}
             </button>
           ),
         },

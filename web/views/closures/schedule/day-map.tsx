@@ -6,6 +6,7 @@ import { tileUrl } from '../../../api/summary.ts';
 import { boxOf, type PickedFeature, unite } from '../../../map/features.ts';
 import type { Box, JointMap } from '../../../map/joint-map.ts';
 import { NO_OUTLINE } from '../../../map/outline.ts';
+import { rowIdOf } from '../../../state/closure-calendar.ts';
 import { placeNames } from '../../../state/place-names.ts';
 import { MapPlace, type MapScene } from '../../map/map-place.tsx';
 import { outlineQuery } from '../../map/outline-query.ts';
@@ -59,7 +60,9 @@ function useScene(closures: readonly Closure[]): MapScene | null {
   const theme = useTheme();
   return useMemo(() => {
     if (!box || !settings || !version) return null;
-    const facilityIds = [...new Set(closures.map(({ facilityId }) => facilityId))];
+    const isWhole = ({ part }: Closure) => !part || part.direction === 'both';
+    const facilityIds = [...new Set(closures.filter(isWhole).map(({ facilityId }) => facilityId))];
+    const parts = [...new Set(closures.filter((closure) => !isWhole(closure)).map(rowIdOf))];
     const segmentIds = closures.flatMap(({ works }) => works.map((work) => work.segmentId));
     return {
       box,
@@ -75,7 +78,7 @@ function useScene(closures: readonly Closure[]): MapScene | null {
           failureThresholdShare: settings.failureThresholdShare,
           theme,
         },
-        closures: { facilityIds, segmentIds, theme },
+        closures: { facilityIds, parts, segmentIds, theme },
         selectedId: segmentId,
         placeNames: placeNames(facilities ?? []),
       },
@@ -114,6 +117,10 @@ function GoTo({ map, box }: { map: { readonly current: JointMap | null }; box: B
 function stateWords(feature: PickedFeature, closures: readonly Closure[]): string {
   const here = closures.filter(({ facilityId }) => facilityId === feature.facilityId);
   if (here.length === 0) return 'Open on this day';
-  const worked = here.some(({ works }) => works.some(({ segmentId }) => segmentId === feature.id));
-  return worked ? 'Closed, worked on' : 'Closed on this day';
+  if (here.some(({ works }) => works.some(({ segmentId }) => segmentId === feature.id))) return 'Closed, worked on';
+  const wholly = here.some(({ part }) => !part || part.direction === 'both');
+  const direction = feature.kind === 'segment' ? feature.direction : null;
+  if (wholly || here.some(({ part }) => part?.direction === direction)) return 'Closed on this day';
+  const named = [...new Set(here.flatMap(({ part }) => part?.name ?? []))].join('; ');
+  return direction === null || direction === 'both' ? `Closed in part: ${named}` : `Open; closed is ${named}`;
 }

@@ -1,5 +1,12 @@
 import type { Schedule } from '../../../../server/schemas/closures.ts';
-import { chanceWords, formatHours, formatVolume, proofWords, scheduleSentence } from '../../../state/closure-words.ts';
+import {
+  chanceWords,
+  formatHours,
+  formatVolume,
+  intervalWords,
+  proofWords,
+  scheduleSentence,
+} from '../../../state/closure-words.ts';
 import { formatCount, formatLength, formatNumber, formatShare } from '../../../state/format.ts';
 import { Readout } from '../../shared/page.tsx';
 import { useUnits } from '../../shared/preferences.ts';
@@ -62,7 +69,7 @@ export function Headline({ schedule }: { schedule: Schedule }) {
           more={
             totals.finishChance === null
               ? 'not worked out for this schedule'
-              : 'by the last closure, reserves used: weather and pace'
+              : `${totals.finishInterval ? `80 % interval ${intervalWords(totals.finishInterval)}; ` : ''}by the last closure, reserves used: weather and pace`
           }
         />
         {totals.finishedShare && (

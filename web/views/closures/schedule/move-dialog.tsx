@@ -2,7 +2,8 @@ import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { describeError } from '../../../api/request.ts';
-import { closureName, formatPeriod } from '../../../state/closure-words.ts';
+import { closesSame } from '../../../state/closure-calendar.ts';
+import { closedName, closureName, formatPeriod } from '../../../state/closure-words.ts';
 import { formatShare } from '../../../state/format.ts';
 import { Dialog } from '../../shared/dialog.tsx';
 import { Answered, Banner } from '../../shared/states.tsx';
@@ -24,9 +25,7 @@ export function MoveDialog({ schedule, closure, onMove, onClose }: Props) {
   const [barredToo, setBarredToo] = useState(false);
   const name = useId();
   const check = useMoveCheck(schedule, closure, chosen);
-  const taken = new Set(
-    schedule.closures.filter(({ facilityId }) => facilityId === closure.facilityId).map(({ startsAt }) => startsAt),
-  );
+  const taken = new Set(schedule.closures.filter((each) => closesSame(each, closure)).map(({ startsAt }) => startsAt));
   return (
     <Dialog
       title={`Move ${closureName(closure)}`}
@@ -54,7 +53,7 @@ export function MoveDialog({ schedule, closure, onMove, onClose }: Props) {
           return (
             <div className="stack">
               <fieldset className="field">
-                <legend>Free windows of {closure.facilityName}</legend>
+                <legend>Free windows of {closedName(closure)}</legend>
                 <div className="window-list">
                   {free.length === 0 && <p className="soft">There is no other window in which it may close.</p>}
                   {free.map((window) => (

@@ -96,7 +96,7 @@ function ScheduleView({ plan, schedule }: { plan: ClosurePlan; schedule: Schedul
           <DayByDay schedule={schedule} closures={closures} onOpen={openCard} />
           <section className="card stack" aria-labelledby="closures-title">
             <h2 id="closures-title">All {formatCount(closures.length, 'closure')}</h2>
-            <ClosureTable plan={plan} schedule={schedule} closures={closures} onOpen={openCard} />
+            <ClosureTable plan={plan} schedule={schedule} closures={closures} open={open} onOpen={openCard} />
           </section>
         </>
       )}

@@ -22,7 +22,9 @@ export function Unplaced({ schedule }: { schedule: Schedule }) {
             {
               key: 'facility',
               head: 'Facility',
-              cell: ({ facilityName }) => <span className="words">{facilityName}</span>,
+              cell: ({ facilityName, part }) => (
+                <span className="words">{part ? `${facilityName}, ${part}` : facilityName}</span>
+              ),
             },
             { key: 'length', head: 'Joint', numeric: true, cell: ({ lengthM }) => formatLength(lengthM, units) },
             {

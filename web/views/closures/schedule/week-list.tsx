@@ -1,6 +1,6 @@
 import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { byWeek } from '../../../state/closure-calendar.ts';
-import { formatClocks, formatWeekday, zoneName } from '../../../state/closure-words.ts';
+import { closedName, finishWords, formatClocks, formatWeekday, zoneName } from '../../../state/closure-words.ts';
 import { formatCount, formatDay, formatLength } from '../../../state/format.ts';
 import { useUnits } from '../../shared/preferences.ts';
 import { barId } from './calendar-row.tsx';
@@ -38,8 +38,11 @@ export function WeekList({ schedule, closures, open, onOpen }: Props) {
                     {zoneName(closure.endsAt, schedule.timeZone)}
                   </strong>
                   <span>
-                    {closure.facilityName}, {formatLength(closure.lengthM, units)}
+                    {closedName(closure)}, {formatLength(closure.lengthM, units)}
                   </span>
+                  {closure.state === 'planned' && closure.finishChance !== null && (
+                    <span className="soft">Chance to finish {finishWords(closure)}</span>
+                  )}
                   <span className="closure-badges">
                     <ClosureBadges closure={closure} />
                   </span>

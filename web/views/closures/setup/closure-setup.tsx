@@ -103,9 +103,12 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
 }
 
 /** What the rules say, on one look. */
-function InWords({ draft, defaults, nameOf }: RulesProps) {
+function InWords({ draft, defaults, inPlan, nameOf }: RulesProps) {
   const gate = defaults.gates.find(({ profile }) => profile === draft.rules.gateProfile)?.words ?? '';
-  const sentences = rulesInWords(draft.rules, { nameOf, gate, units: draft.units });
+  const sentences = rulesInWords(draft.rules, {
+    ...{ nameOf, gate, units: draft.units },
+    roads: inPlan.some(({ kind }) => kind === 'highway' || kind === 'bridge'),
+  });
   return (
     <section className="card stack" aria-labelledby="rules-in-words">
       <h2 id="rules-in-words">The rules in words</h2>

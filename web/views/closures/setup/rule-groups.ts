@@ -3,6 +3,7 @@ import { CrewFields } from './crew-fields.tsx';
 import { DateFields } from './date-fields.tsx';
 import { FacilityFields } from './facility-fields.tsx';
 import { OrderFields } from './order-fields.tsx';
+import { PartFields } from './part-fields.tsx';
 import type { RulesProps } from './rules-props.ts';
 import { TimeFields } from './time-fields.tsx';
 import { TogetherFields } from './together-fields.tsx';
@@ -20,6 +21,7 @@ interface RuleGroup {
 export const RULE_GROUPS: readonly RuleGroup[] = [
   { id: 'windows', title: 'When each may close', places: ['windows'], Fields: WindowFields },
   { id: 'together', title: 'Never closed together', places: ['exclusions', 'safetyAreas'], Fields: TogetherFields },
+  { id: 'parts', title: 'Directions and lanes', places: ['parts'], Fields: PartFields },
   {
     id: 'dates',
     title: 'Barred days and notice',
