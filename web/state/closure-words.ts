@@ -26,13 +26,29 @@ export const clockOf = (local: string): string => local.slice(11, 16);
 export function zoneName(local: string, timeZone: string): string {
   const wall = Date.parse(`${local}Z`);
   const shift = wallOf(wall, timeZone) - wall;
-  const parts = new Intl.DateTimeFormat('en-US', { timeZone, timeZoneName: 'short' }).formatToParts(wall - shift);
+  const parts = clocksOf(timeZone).name.formatToParts(wall - shift);
   return parts.find(({ type }) => type === 'timeZoneName')?.value ?? timeZone;
+}
+
+interface Clocks {
+  readonly name: Intl.DateTimeFormat;
+  /** "2026-08-03 23:00:00". */ readonly wall: Intl.DateTimeFormat;
+}
+/** Making a formatter takes a hundred times as long as using it, and a schedule has thousands of times. */
+const clocksByZone = new Map<string, Clocks>();
+
+function clocksOf(timeZone: string): Clocks {
+  const clocks = clocksByZone.get(timeZone) ?? {
+    name: new Intl.DateTimeFormat('en-US', { timeZone, timeZoneName: 'short' }),
+    wall: new Intl.DateTimeFormat('sv-SE', { timeZone, dateStyle: 'short', timeStyle: 'medium' }),
+  };
+  clocksByZone.set(timeZone, clocks);
+  return clocks;
 }
 
 /** The local clock at an instant, as if it were universal time. */
 function wallOf(instant: number, timeZone: string): number {
-  const local = new Date(instant).toLocaleString('sv-SE', { timeZone });
+  const local = clocksOf(timeZone).wall.format(instant);
   return Math.round(Date.parse(`${local.replace(' ', 'T')}Z`) / MS_PER_MINUTE) * MS_PER_MINUTE;
 }
 

@@ -26,7 +26,8 @@ interface Props {
   readonly onOpen: (closure: Closure) => void;
 }
 
-const ROW_PX = 40;
+/** Two lines: names of roads are long, and end in what closes. */
+const ROW_PX = 48;
 
 /** The same closures as numbers, in an order to be chosen; only the rows in sight are in the page. */
 export function ClosureTable({ plan, schedule, closures, open, onOpen }: Props) {
@@ -97,7 +98,7 @@ const columnsOf = ({
     ...{ id: 'time', head: 'From–to', widthPx: 150 },
     cell: (closure) => whole(`${formatClocks(closure)} ${zoneName(closure.endsAt, timeZone)}`),
   },
-  { id: 'opens', head: 'May open from', widthPx: 120, cell: ({ opensAt }) => clockOf(opensAt) },
+  { id: 'opens', head: 'May open from', widthPx: 136, cell: ({ opensAt }) => clockOf(opensAt) },
   { id: 'state', head: 'State', sort: 'state', widthPx: 190, cell: (closure) => <StateCell closure={closure} /> },
   {
     ...{ id: 'segments', head: 'Segments', widthPx: 90, numeric: true },
@@ -111,7 +112,7 @@ const columnsOf = ({
     id: 'finish',
     head: 'Chance to finish (80 % interval)',
     sort: 'finishChance',
-    widthPx: 230,
+    widthPx: 270,
     cell: (closure) => whole(finishWords(closure)),
   },
   {
