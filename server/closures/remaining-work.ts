@@ -19,7 +19,12 @@ export interface SettledPart {
 const LEAST_M = 0.01;
 
 /** What of a closure's work is done or will be: of a lost or half-finished one its first metres. */
-export function settledParts({ works, state, locked, doneM }: Closure): SettledPart[] {
+export function settledParts({
+  works,
+  state,
+  locked,
+  doneM,
+}: Pick<Closure, 'works' | 'state' | 'locked' | 'doneM'>): SettledPart[] {
   const whole = state === 'done' ? doneM === null : state === 'planned' && locked;
   let left = whole ? Number.POSITIVE_INFINITY : (doneM ?? 0);
   const parts: SettledPart[] = [];

@@ -1,5 +1,5 @@
 import type { Schedule as PackedSchedule } from '../../analytics/closures/closure-plan.ts';
-import type { Closure, ScheduleHead } from '../schemas/closures.ts';
+import type { ScheduleHead } from '../schemas/closures.ts';
 import type { StoredClosurePlan } from '../store/closure-store.ts';
 import { partWords } from './closing-unit.ts';
 import type { ClosureDraft } from './closure-document.ts';
@@ -8,6 +8,7 @@ import { CLOSURE_CAUTIONS, closureAssumptions } from './closure-words.ts';
 import { gateWords } from './gate-words.ts';
 import type { JudgedHours } from './plan-weather.ts';
 import type { ToldChances } from './schedule-chances.ts';
+import { scheduleSentence, scheduleTotals } from './schedule-totals.ts';
 
 export interface HeadGround {
   readonly plan: StoredClosurePlan;
@@ -27,7 +28,8 @@ export const percentWords = (share: number): string => `${+(share * 100).toFixed
 export function scheduleHead(head: HeadGround): ScheduleHead {
   const { plan, ground, packed, chances, closures, planningDate } = head;
   const unplaced = unplacedAnswer(head);
-  const totals = { ...totalsOf(closures, unplaced), ...chances };
+  const unplacedM = unplaced.reduce((sum, { lengthM }) => sum + lengthM, 0);
+  const totals = { ...scheduleTotals(closures, unplacedM), leftM: 0, ...chances };
   return {
     ...{ planId: plan.id, planName: plan.name, planRevision: plan.revision, scenarioName: head.scenarioName },
     ...{ year: plan.rules.year, timeZone: plan.rules.timeZone, madeAt: head.madeAt },
@@ -65,23 +67,6 @@ function proofSentence({ proof: { workGapShare, costGapShare, ended } }: PackedS
   return `${work}; ${cost}.${end}`;
 }
 
-const sum = (values: readonly number[]): number => values.reduce((all, value) => all + value, 0);
-const sealedM = (works: Closure['works']): number =>
-  sum(works.filter(({ pass }) => pass !== 'open').map(({ lengthM }) => lengthM));
-
-function totalsOf(closures: readonly ClosureDraft[], unplaced: ScheduleHead['unplaced']) {
-  const standing = closures.filter(({ state }) => state !== 'lost');
-  return {
-    closures: standing.length,
-    crewShifts: sum(standing.map(({ crews }) => crews.length)),
-    lengthM: sum(standing.map(({ works }) => sealedM(works))),
-    unplacedM: sum(unplaced.map(({ lengthM }) => lengthM)),
-    litres: sum(standing.flatMap(({ sealant }) => sealant.map(({ litres }) => litres ?? 0))),
-    rodM: sum(standing.flatMap(({ rods }) => rods.map(({ metres }) => metres))),
-    crewHours: sum(standing.map(({ crewHours }) => crewHours)),
-  };
-}
-
 function unplacedAnswer({ ground, packed, changes }: HeadGround): ScheduleHead['unplaced'] {
   const blocks = new Map(ground.problem.blocks.map((block) => [block.id, block]));
   return packed.unplaced.flatMap(({ blockId, pieceIds, lengthM, rule, reason }) => {
@@ -106,20 +91,10 @@ function unplacedAnswer({ ground, packed, changes }: HeadGround): ScheduleHead['
   });
 }
 
-function sentenceOf(
-  { ground, closures }: HeadGround,
-  { lengthM, unplacedM }: Pick<ScheduleHead['totals'], 'lengthM' | 'unplacedM'>,
-): string {
-  const standing = closures.filter(({ state }) => state !== 'lost');
-  if (ground.planned.length === 0) return `The program has no work in ${ground.rules.year} at these facilities.`;
-  const metres = (value: number) => `${Math.round(value).toLocaleString('en-US')} m`;
-  const rest = unplacedM < 0.5 ? 'all of the work' : `${metres(lengthM)} of joint; ${metres(unplacedM)} do not fit`;
-  const facilities = new Set(standing.map(({ facilityId }) => facilityId)).size;
-  const [first, last] = [standing[0]?.startsAt.slice(0, 10), standing.at(-1)?.startsAt.slice(0, 10)];
-  if (first === undefined || last === undefined) return `No closure is possible: ${metres(unplacedM)} do not fit.`;
-  const when = first === last ? `on ${first}` : `from ${first} to ${last}`;
-  return `${standing.length} closures of ${facilities} ${facilities === 1 ? 'facility' : 'facilities'} ${when} for ${rest}.`;
-}
+const sentenceOf = ({ ground, closures }: HeadGround, totals: ScheduleHead['totals']): string =>
+  ground.planned.length === 0
+    ? `The program has no work in ${ground.rules.year} at these facilities.`
+    : scheduleSentence(closures, totals);
 
 const two = (value: number): string => String(value).padStart(2, '0');
 const clock = (minute: number): string => `${two(Math.floor(minute / 60) % 24)}:${two(minute % 60)}`;

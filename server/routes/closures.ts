@@ -11,6 +11,7 @@ import {
   readClosureInHand,
   windowAnswer,
 } from '../closures/edit-closure.ts';
+import { refreshedHead } from '../closures/refresh-head.ts';
 import { foundPlan, foundSchedule, readMadeFrom, scheduleAnswer } from '../closures/stored-plan.ts';
 import type { JobRunner } from '../jobs/job-runner.ts';
 import { ProblemError } from '../problems.ts';
@@ -88,10 +89,14 @@ export const closureRoutes =
         }
         const hand = await inHand(params.id, params.closureId);
         const changedAt = new Date().toISOString();
-        const { stored, others, sentence } = editedClosure(hand, body, changedAt);
+        const edited = editedClosure(hand, body, changedAt);
+        const { stored, others, sentence } = edited;
+        const head = await refreshedHead(store, hand, edited);
         const note = { sentence, closureId: stored.closure.id, changedAt };
         // Under the revision that was read here: what the conflicts were told from.
-        const change = await store.closures.writeClosures(params.id, hand.plan.revision, [stored, ...others], note);
+        const change = await store.closures.writeClosures(
+          ...([params.id, hand.plan.revision, [stored, ...others], note, head] as const),
+        );
         if (change.kind === 'stale') return sendStale(reply, change);
         const plan = changedPlan(params.id, change);
         reply.header('etag', revisionTag(plan.revision));

@@ -141,6 +141,9 @@ const ScheduleHeadFields = {
     crewShifts: Type.Integer(),
     lengthM: Type.Number(),
     unplacedM: Type.Number(),
+    leftM: Type.Optional(
+      Type.Number({ description: 'Lost, or left undone, since the schedule was made: to be scheduled again' }),
+    ),
     litres: Type.Number(),
     rodM: Type.Number(),
     crewHours: Type.Number(),

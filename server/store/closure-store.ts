@@ -95,11 +95,12 @@ export interface ClosureStore {
     schedule: StoredSchedule,
     note: ChangeNote,
   ): Promise<ClosurePlanChange>;
-  /** Replaces some closures of a schedule, found by their uid, in one transaction. */
+  /** Replaces some closures of a schedule, found by their uid, and its head if one is given, in one transaction. */
   writeClosures(
     planId: string,
     revision: number | null,
     closures: readonly StoredClosure[],
     note: ChangeNote,
+    head?: ScheduleHead | null,
   ): Promise<ClosurePlanChange>;
 }

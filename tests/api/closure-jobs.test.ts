@@ -82,7 +82,7 @@ test('weather of a near station gives chances to finish, but only from three nea
   await loadAll(server.store, [{ kind: 'climate', rows: [...daysOf(2012), ...daysOf(2013)] }]);
   const four = await planned('four-years', few);
   await schedulePlan(four, quietly(server));
-  const { closures, totals } = await scheduleOf(four);
+  const { closures, totals, sentence } = await scheduleOf(four);
   for (const { finishChance, weatherChance, finishWords } of closures) {
     expect(weatherChance).toBeCloseTo(0.5, 1);
     // Pace can only take away from the weather's half.
@@ -95,6 +95,26 @@ test('weather of a near station gives chances to finish, but only from three nea
   expect(closures.length).toBeGreaterThan(2);
   expect(totals.finishedShare?.p90).toBeGreaterThan(0.2);
   expect(totals.finishChance ?? 2).toBeLessThan(0.5);
+
+  // Lost to weather, its work is no longer placed, and the chance is that of what is left; taken back, all is as before.
+  const edit = async (change: object) => {
+    const { revision } = await getJson<{ revision: number }>(server, `/api/closure-plans/${four}`);
+    const url = `/api/closure-plans/${four}/closures/${encodeURIComponent(closures[0].id)}`;
+    expect((await sender(server)('PATCH', url, change, `"${revision}"`)).statusCode).toBe(200);
+    return scheduleOf(four);
+  };
+  const [first] = closures;
+  const lost = await edit({ state: 'lost', doneM: 5 });
+  expect(lost.totals).toMatchObject({ closures: totals.closures - 1, unplacedM: totals.unplacedM });
+  expect(lost.totals.leftM).toBeCloseTo(first.lengthM - 5, 6);
+  expect(lost.totals.lengthM + (lost.totals.leftM ?? 0)).toBeCloseTo(totals.lengthM, 6);
+  expect(lost.totals.crewHours).toBeCloseTo(totals.crewHours - first.crewHours, 6);
+  // One night less on which weather and pace can fail.
+  expect(lost.totals.finishChance ?? -1).toBeGreaterThanOrEqual(totals.finishChance ?? 2);
+  expect(lost.sentence).toMatch(/ m were lost or left undone since, and are to be scheduled again\.$/);
+  expect((await edit({ note: 'Rain from ten' })).totals).toEqual(lost.totals);
+  const back = await edit({ state: 'planned', doneM: null });
+  expect([back.totals, back.sentence]).toEqual([totals, sentence]);
 });
 
 test('stopped while it packs it keeps the best so far; asked once more it keeps nothing', async () => {

@@ -104,7 +104,7 @@ describe('a schedule', () => {
     const lostOne = await edit(first[1], { state: 'lost', doneM: 30 });
     const locked = await edit(first[2], { locked: true });
     await schedulePlan(id, quietly(server));
-    const { closures } = await scheduleOf(id);
+    const { closures, totals } = await scheduleOf(id);
     for (const kept of [doneOne, lostOne, locked]) expect(closures).toContainEqual(kept);
     expect(
       closures.filter(({ facilityId, startsAt }) => facilityId === lostOne.facilityId && startsAt === lostOne.startsAt),
@@ -116,6 +116,8 @@ describe('a schedule', () => {
       [...lengths.values()].reduce((a, b) => a + b, 0),
       3,
     );
+    // What was done of the lost one stands, and is not counted twice.
+    expect([totals.lengthM, totals.leftM]).toEqual([expect.closeTo(total + lostM, 3), 0]);
     const uids = closures.map(({ uid }) => uid);
     expect(new Set(uids).size).toBe(uids.length);
     const known = new Map(first.map((closure) => [closure.uid, closure]));

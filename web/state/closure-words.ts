@@ -88,23 +88,26 @@ export function workLanes({ direction, firstLane, lastLane }: Closure['works'][n
 
 /** The schedule in one sentence, in the reader's units. */
 export function scheduleSentence({ totals, closures, unplaced }: Schedule, units: Units): string {
-  const { lengthM, unplacedM } = totals;
-  const all = lengthM + unplacedM;
+  const { lengthM, unplacedM, leftM = 0 } = totals;
+  const all = lengthM + unplacedM + leftM;
   // All in one unit, so that the parts can be compared.
   const words = (metres: number) => formatLength(metres, units, all < 100_000 ? Number.POSITIVE_INFINITY : 0);
   if (all < 0.5) return 'The program has no work for these facilities in this year.';
-  if (totals.closures === 0) return `No closure is possible: ${words(unplacedM)} of joint do not fit.`;
+  const left = leftM < 0.5 ? '' : ` ${words(leftM)} were lost or left undone since it was made.`;
+  if (totals.closures === 0 && leftM < 0.5) return `No closure is possible: ${words(unplacedM)} of joint do not fit.`;
+  if (totals.closures === 0) return `No closure is left.${left}`;
   const standing = closures.filter(({ state }) => state !== 'lost');
   const facilities = new Set(standing.map(({ facilityId }) => facilityId)).size;
   const days = standing.map(({ startsAt }) => startsAt.slice(0, 10)).sort();
   const [first, last] = [days[0], days[days.length - 1]];
   const when = first === last ? `on ${formatDay(first)}` : `from ${formatDay(first)} to ${formatDay(last)}`;
   const where = `in ${formatCount(totals.closures, 'closure')} of ${formatCount(facilities, 'facility', 'facilities')}`;
-  if (unplacedM < 0.5) return `All ${words(all)} of joint are placed ${where} ${when}.`;
+  if (unplacedM < 0.5 && leftM < 0.5) return `All ${words(all)} of joint are placed ${where} ${when}.`;
   const placed = `${words(lengthM)} of ${words(all)} of joint (${formatShare(lengthM / all)}) are placed`;
+  if (unplacedM < 0.5) return `${placed} ${where} ${when}.${left}`;
   const places = new Set(unplaced.map(({ facilityId }) => facilityId)).size;
   const rest = `${words(unplacedM)} of ${formatCount(places, 'facility', 'facilities')} do not fit.`;
-  return `${placed} ${where} ${when}. ${rest}`;
+  return `${placed} ${where} ${when}. ${rest}${left}`;
 }
 
 /** How far the schedule can be from the best there is. */

@@ -1,4 +1,4 @@
-import type { ClosurePlanEdit } from '../../schemas/closures.ts';
+import type { ClosurePlanEdit, ScheduleHead } from '../../schemas/closures.ts';
 import type {
   ChangeNote,
   ClosureChange,
@@ -132,10 +132,17 @@ export function writeSchedule(
 export function writeClosures(
   connection: Connection,
   planId: string,
-  change: { revision: number | null; closures: readonly StoredClosure[]; note: ChangeNote },
+  change: {
+    revision: number | null;
+    closures: readonly StoredClosure[];
+    note: ChangeNote;
+    head: ScheduleHead | null;
+  },
 ): ClosurePlanChange {
   return underRevision(connection, planId, change.revision, (plan) => {
     for (const closure of change.closures) putClosure(connection, planId, closure);
+    if (change.head)
+      connection.run('UPDATE closurePlan SET schedule = ? WHERE id = ?', JSON.stringify(change.head), planId);
     noteChange(connection, plan, change.note);
   });
 }

@@ -20,6 +20,6 @@ export const closureStore = (
   readSchedule: async (planId) => plans.readSchedule(connection, planId),
   writeSchedule: (planId, revision, schedule, note) =>
     write((own) => plans.writeSchedule(own, planId, { revision, schedule, note })),
-  writeClosures: (planId, revision, closures, note) =>
-    write((own) => plans.writeClosures(own, planId, { revision, closures, note })),
+  writeClosures: (planId, revision, closures, note, head = null) =>
+    write((own) => plans.writeClosures(own, planId, { revision, closures, note, head })),
 });

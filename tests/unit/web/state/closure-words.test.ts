@@ -45,6 +45,10 @@ test('the schedule is told in one sentence and one unit', () => {
   expect(plain(scheduleSentence(scheduleOf(9000, 3000), 'si'))).toBe(
     '9,000 m of 12,000 m of joint (75 %) are placed in 2 closures of 1 facility from 3 Aug 2026 to 9 Aug 2026. 3,000 m of 1 facility do not fit.',
   );
+  const lost = scheduleOf(600, 0);
+  expect(plain(scheduleSentence({ ...lost, totals: { ...lost.totals, leftM: 150 } }, 'si'))).toBe(
+    '600 m of 750 m of joint (80 %) are placed in 2 closures of 1 facility from 3 Aug 2026 to 9 Aug 2026. 150 m were lost or left undone since it was made.',
+  );
   // 304.8 m are 1,000 ft.
   expect(plain(scheduleSentence(scheduleOf(304.8, 0), 'us'))).toMatch(/^All 1,000 ft of joint/);
 });

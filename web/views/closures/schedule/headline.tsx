@@ -7,7 +7,7 @@ import {
   proofWords,
   scheduleSentence,
 } from '../../../state/closure-words.ts';
-import { formatCount, formatLength, formatNumber, formatShare } from '../../../state/format.ts';
+import { formatLength, formatNumber, formatShare } from '../../../state/format.ts';
 import { Readout } from '../../shared/page.tsx';
 import { useUnits } from '../../shared/preferences.ts';
 import { Banner } from '../../shared/states.tsx';
@@ -15,25 +15,27 @@ import { Banner } from '../../shared/states.tsx';
 /** The schedule in a sentence, how far it can be from the best, and its figures. */
 export function Headline({ schedule }: { schedule: Schedule }) {
   const units = useUnits();
-  const { totals, proof, closures } = schedule;
-  const lost = totals.closures - closures.filter(({ state }) => state !== 'lost').length;
+  const { totals, proof } = schedule;
+  const leftM = totals.leftM ?? 0;
+  const whole = leftM < 0.5;
   return (
     <section className="card stack answer-head" aria-labelledby="schedule-title">
       <h2 id="schedule-title" className="small soft">
         Closures of {schedule.year}, program {schedule.scenarioName}
       </h2>
       <p className="answer-sentence">
-        {scheduleSentence(schedule, units)} <span className="soft">Proven: {lowerFirst(proofWords(proof))}.</span>
+        {scheduleSentence(schedule, units)}{' '}
+        {whole && <span className="soft">Proven: {lowerFirst(proofWords(proof))}.</span>}
       </p>
       {proof.ended === 'cancelled' && (
         <Banner kind="caution">
           The search was stopped: this is the best schedule found by then, and may be far from the best there is.
         </Banner>
       )}
-      {lost > 0 && (
+      {!whole && (
         <Banner kind="caution">
-          The figures are of the schedule as it was made. Since then {formatCount(lost, 'closure was', 'closures were')}{' '}
-          lost: schedule the rest again to place that work anew.
+          {formatLength(leftM, units)} of joint were lost or left undone since the schedule was made: schedule the rest
+          again to place them anew.
         </Banner>
       )}
       {proof.ended === 'effort-spent' && (
@@ -68,7 +70,7 @@ export function Headline({ schedule }: { schedule: Schedule }) {
           value={totals.finishChance === null ? 'not told' : chanceWords(totals.finishChance)}
           more={
             totals.finishChance === null
-              ? 'not worked out for this schedule'
+              ? (totals.finishWords ?? 'not worked out for this schedule')
               : `${totals.finishInterval ? `80 % interval ${intervalWords(totals.finishInterval)}; ` : ''}by the last closure, reserves used: weather and pace`
           }
         />
