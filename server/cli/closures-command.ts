@@ -3,6 +3,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import { bodyCheck } from '../checks.ts';
 import { checkClosureRules } from '../closures/check-closure-rules.ts';
+import { closedName } from '../closures/closing-unit.ts';
 import { schedulePlan } from '../closures/schedule-plan.ts';
 import { foundSchedule, scheduleAnswer } from '../closures/stored-plan.ts';
 import type { ConfigWishes } from '../config.ts';
@@ -89,14 +90,16 @@ function printSchedule({ planId, sentence, closures, unplaced, proof, timeZone, 
   console.log(proof.sentence);
   console.log(`Chance that all of it is finished, reserves used: ${chanceWords(totals)}`);
   console.log(`Local times of ${timeZone}:`);
-  for (const { startsAt, endsAt, facilityName, lengthM, state, conflicts } of closures) {
+  for (const closure of closures) {
+    const { startsAt, endsAt, lengthM, state, conflicts } = closure;
     console.log(
-      `  ${startsAt.replace('T', ' ')} to ${endsAt.slice(11)}  ${facilityName}  ${Math.round(lengthM)} m  ${state}`,
+      `  ${startsAt.replace('T', ' ')} to ${endsAt.slice(11)}  ${closedName(closure)}  ${Math.round(lengthM)} m  ${state}`,
     );
     for (const conflict of conflicts) console.log(`    ! ${conflict.sentence}`);
   }
-  for (const { facilityName, lengthM, reason, change } of unplaced) {
-    console.log(`  does not fit: ${facilityName}, ${Math.round(lengthM)} m. ${reason}`);
+  for (const { facilityName, part, lengthM, reason, change } of unplaced) {
+    const name = part ? `${facilityName}, ${part}` : facilityName;
+    console.log(`  does not fit: ${name}, ${Math.round(lengthM)} m. ${reason}`);
     if (change !== null) console.log(`    makes it fit: ${change}`);
   }
   console.log("A plan, not a notice: the operator's own procedure and the authority's notice govern.");

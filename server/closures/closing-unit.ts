@@ -53,11 +53,14 @@ const DIRECTION_WORDS: Partial<Record<Direction, string>> = {
 };
 
 /** "northbound, lanes 1 and 2". */
-export function partWords(direction: Direction, lanes: readonly number[]): string {
+export const partWords = (direction: Direction, lanes: readonly number[]): string =>
+  [DIRECTION_WORDS[direction] ?? direction, ...lanesInWords(lanes)].join(', ');
+
+function lanesInWords(lanes: readonly number[]): string[] {
   const [first, last] = [lanes[0], lanes.at(-1)];
-  const run = lanes.length > 2 ? `lanes ${first} to ${last}` : `lanes ${first} and ${last}`;
-  const told = lanes.length === 0 ? [] : [lanes.length === 1 ? `lane ${first}` : run];
-  return [DIRECTION_WORDS[direction] ?? direction, ...told].join(', ');
+  if (lanes.length === 0) return [];
+  if (lanes.length === 1) return [`lane ${first}`];
+  return [lanes.length > 2 ? `lanes ${first} to ${last}` : `lanes ${first} and ${last}`];
 }
 
 /** A facility with the direction and lanes that close, where only these do. */
@@ -88,9 +91,12 @@ export function unitsByFacility(units: readonly ClosingUnit[]): Map<string, Clos
   return found;
 }
 
-/** Of one work, by its segment's record, short: "northbound 1–2"; empty where it tells nothing. */
+/** Of one work, by its segment's record: "northbound, lanes 1 and 2"; empty where it tells nothing. */
 export function lanesWords({ direction, firstLane, lastLane }: Closure['works'][number]): string {
-  const first = firstLane ?? null;
-  const lanes = first === null || first === lastLane ? String(first ?? '') : `${first}–${lastLane ?? first}`;
-  return [direction ?? '', lanes].filter((word) => word !== '').join(' ');
+  const lanes = laneList(firstLane ?? null, lastLane ?? null);
+  return direction ? partWords(direction, lanes) : lanesInWords(lanes).join('');
 }
+
+/** All lanes from the first to the last, in order; empty: not told. */
+export const laneList = (first: number | null, last: number | null): number[] =>
+  first === null ? [] : Array.from({ length: (last ?? first) - first + 1 }, (_, i) => first + i);

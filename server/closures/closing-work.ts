@@ -1,6 +1,6 @@
 import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Direction } from '../schemas/words.ts';
-import { type ClosingUnit, partUnit, WHOLE_FACILITIES, wholeUnit } from './closing-unit.ts';
+import { type ClosingUnit, laneList, partUnit, WHOLE_FACILITIES, wholeUnit } from './closing-unit.ts';
 import type { PlannedWork } from './planned-work.ts';
 
 /** A reseal, or the half of one that lies in a direction, with what closes for it. */
@@ -42,11 +42,7 @@ export const closingWorks = (
 
 type Laned = Pick<PlannedWork['segment'], 'firstLane' | 'lastLane'>;
 
-/** Lanes that close for work on a segment, in order; empty: not told. */
-export function lanesOf({ firstLane, lastLane }: Laned): number[] {
-  if (firstLane === null) return [];
-  return Array.from({ length: (lastLane ?? firstLane) - firstLane + 1 }, (_, i) => firstLane + i);
-}
+const lanesOf = ({ firstLane, lastLane }: Laned): number[] => laneList(firstLane, lastLane);
 
 /** Lanes of some segments together, in order; empty where one of them does not tell. */
 export function lanesOfAll(segments: readonly Laned[]): number[] {

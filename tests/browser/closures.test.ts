@@ -281,6 +281,10 @@ test('closures go out as calendar, table and packets, and calendars may subscrib
     expect(content.subarray(0, starts.length).toString()).toBe(starts);
   }
   const subscribe = await files.getByLabel('Address to subscribe to').inputValue();
+  await context.grantPermissions(['clipboard-read', 'clipboard-write'], { origin: address });
+  await files.getByRole('button', { name: 'Copy the address' }).click();
+  await files.getByRole('status').getByText('Copied.').waitFor();
+  expect(await page.evaluate(() => navigator.clipboard.readText())).toBe(subscribe);
   const calendar = await fetch(subscribe);
   expect(calendar.headers.get('content-type')).toMatch(/^text\/calendar/);
   await context.close();
@@ -301,6 +305,29 @@ test('the map goes from day to day with the slider, and the list beside it is th
   expect(await list.locator('tbody tr').count()).toBe(there);
   await page.locator('.map-canvas canvas').waitFor({ timeout: 45_000 });
   expect(faults).toEqual([]);
+  await context.close();
+});
+
+test('scheduling is stopped from the screen, and the best schedule so far is kept and said to be that', async () => {
+  const { rules } = await read<{ rules: ClosurePlan['rules'] }>('/api/closure-plans/defaults');
+  // All facilities of the year by lane: too much to be packed before somebody can press.
+  const parts = { closeBy: 'lane', directionsTogether: false, lanesTogether: false, acrossByHalves: true } as const;
+  const plan = await send<ClosurePlan>('POST', '/api/closure-plans', { name: 'All roads', rules: { ...rules, parts } });
+  const { context, page, faults } = await openPage(browser);
+  await page.goto(`${address}/closures?plan=${plan.id}&part=schedule`);
+  await page.getByRole('button', { name: 'Make the schedule' }).click();
+  const job = page.getByRole('main').getByText(/% of the work placed/);
+  await job.first().waitFor(WORKING);
+  await page.getByRole('main').getByRole('button', { name: 'Stop and keep the best so far' }).click();
+  await page.getByText(/^The search was stopped/).waitFor(WORKING);
+  const { proof, closures } = await scheduleOf('All roads');
+  expect(proof.ended).toBe('cancelled');
+  const named = closures.find(({ part }) => part && part.lanes.length > 0);
+  if (!named?.part) throw new Error('no closure is of a lane');
+  const spoken = await bar(page, named).getAttribute('aria-label');
+  expect(spoken).toContain(`${named.facilityName}, ${named.part.name}, `);
+  expect(spoken).toMatch(/chance to finish (under |over )?[\d.]+\s% \(.+ to .+\)/);
+  expect(faults.filter((fault) => !/404/.test(fault))).toEqual([]);
   await context.close();
 });
 

@@ -142,7 +142,9 @@ class PacketWriter {
       [
         { title: 'No.', share: 5, align: 'right', of: ({ segmentId }) => String(numbers.get(segmentId)) },
         { title: 'Segment', share: 17, of: ({ segmentId }) => segmentId },
-        ...(works.some((work) => lanesWords(work) !== '') ? [{ title: 'Lanes', share: 13, of: lanesWords }] : []),
+        ...(works.some((work) => lanesWords(work) !== '')
+          ? [{ title: 'Direction, lanes', share: 18, of: lanesWords }]
+          : []),
         { title: 'From', share: 9, align: 'right', of: ({ fromM }) => length(fromM) },
         { title: 'To', share: 9, align: 'right', of: ({ toM }) => length(toM) },
         { title: 'Length', share: 9, align: 'right', of: ({ lengthM }) => length(lengthM) },
