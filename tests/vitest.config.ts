@@ -13,7 +13,11 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: 'unit', include: ['tests/unit/**/*.test.ts', 'tests/api/**/*.test.ts'] },
+        test: {
+          name: 'unit',
+          include: ['tests/unit/**/*.test.ts', 'tests/api/**/*.test.ts'],
+          globalSetup: ['tests/run-folder.ts'],
+        },
       },
       {
         extends: true,
@@ -24,7 +28,7 @@ export default defineConfig({
         test: {
           name: 'browser',
           include: ['tests/browser/**/*.test.ts'],
-          globalSetup: ['tests/browser/global-setup.ts'],
+          globalSetup: ['tests/run-folder.ts', 'tests/browser/global-setup.ts'],
           testTimeout: 180_000,
           sequence: { groupOrder: 2 },
         },

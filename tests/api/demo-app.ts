@@ -1,41 +1,14 @@
-import path from 'node:path';
-import { DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
-import { runForecast } from '../../server/forecasting/run-forecast.ts';
-import { loadFiles } from '../../server/import/load-files.ts';
-import type { TaskContext } from '../../server/jobs/task.ts';
+import { inject } from 'vitest';
+import { copyDemoStore, demoStore } from './demo-store.ts';
 import { LOOPBACK } from './load-over-http.ts';
-import { startApp, TEST_TODAY, type TestApp } from './start-app.ts';
+import { startApp, type TestApp } from './start-app.ts';
 
-const FILES = [
-  'facilities.csv',
-  'segments.geojson',
-  'seals.csv',
-  'inspections.csv',
-  'stations.csv',
-  'climate.csv',
-  'unit-costs.csv',
-];
+export { quietly } from './demo-store.ts';
 
-/** Long work in this thread, without anybody watching. */
-export const quietly = ({ store, dataFolder }: TestApp): TaskContext => ({
-  store,
-  dataFolder,
-  today: TEST_TODAY,
-  progress: () => undefined,
-  cancelled: () => false,
-  keep: () => undefined,
-});
-
-/** The server with a small demo agency loaded and forecast, always the same one. */
+/** The server with a small demo agency loaded and forecast, always the same one, for the caller to change as it likes. */
 export async function startDemo(segments = 300): Promise<TestApp> {
-  const server = await startApp();
-  const outDir = path.join(server.dataFolder, 'demo-files');
-  await makeDemo({ segments, outDir, seed: 1 });
-  const files = FILES.map((name) => ({ name, path: path.join(outDir, name), choice: { uploadId: name } }));
-  await loadFiles(files, quietly(server));
-  await server.store.writeSettings({ ...(await server.store.readSettings()), ...DEMO_SETTINGS });
-  await runForecast(quietly(server));
-  return server;
+  const made = await demoStore(inject('runFolder'), segments);
+  return startApp({ fill: (dataFolder) => copyDemoStore(made, dataFolder) });
 }
 
 /** GET as this computer would, with the answer's JSON. */

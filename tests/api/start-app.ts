@@ -8,9 +8,17 @@ import { openSqliteStore } from '../../server/store/sqlite/open.ts';
 /** The day on which tests take place, so that ages and forecasts never move. */
 export const TEST_TODAY = '2026-07-01';
 
+interface StartOptions {
+  readonly maxUploadBytes?: number;
+  readonly webFolder?: string;
+  /** Puts into the data folder what the server finds when it starts. */
+  readonly fill?: (dataFolder: string) => Promise<void>;
+}
+
 /** The whole server on a store of its own in a temporary folder, without a port: requests by `app.inject`. */
-export async function startApp(options: { maxUploadBytes?: number; webFolder?: string } = {}) {
+export async function startApp(options: StartOptions = {}) {
   const dataFolder = await mkdtemp(path.join(tmpdir(), 'kerfcast-api-'));
+  await options.fill?.(dataFolder);
   const databasePath = path.join(dataFolder, 'kerfcast.sqlite');
   const store = openSqliteStore(databasePath);
   const jobs = new JobRunner({ store, databasePath, dataFolder, today: () => TEST_TODAY });

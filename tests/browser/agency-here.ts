@@ -1,20 +1,12 @@
-import { mkdir, rmdir } from 'node:fs/promises';
+import { rmdir } from 'node:fs/promises';
 import { setTimeout } from 'node:timers/promises';
 import { afterAll, inject } from 'vitest';
-
-const isTaken = (error: unknown): boolean => (error as NodeJS.ErrnoException).code === 'EEXIST';
+import { takes } from '../run-folder.ts';
 
 /** Test files run side by side, and some change what they look at: each takes an agency for itself, by making its mark. */
 async function takeAgency(): Promise<{ readonly address: string; readonly mark: string }> {
   for (;;) {
-    for (const agency of inject('agencies')) {
-      try {
-        await mkdir(agency.mark);
-        return agency;
-      } catch (error) {
-        if (!isTaken(error)) throw error;
-      }
-    }
+    for (const agency of inject('agencies')) if (await takes(agency.mark)) return agency;
     await setTimeout(100);
   }
 }

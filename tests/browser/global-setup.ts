@@ -1,12 +1,10 @@
 import { type ChildProcess, spawn } from 'node:child_process';
-import { cp, mkdir, mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 import type { TestProject } from 'vitest/node';
-import { DEMO_FILES, DEMO_SETTINGS, makeDemo } from '../../data-demo/make.ts';
-import { runForecast } from '../../server/forecasting/run-forecast.ts';
-import { loadFiles } from '../../server/import/load-files.ts';
-import { openSqliteStore } from '../../server/store/sqlite/open.ts';
+import { copyDemoStore, demoStore } from '../api/demo-store.ts';
+import { runFolder } from '../run-folder.ts';
 
 declare module 'vitest' {
   interface ProvidedContext {
@@ -22,17 +20,15 @@ const SEGMENTS = 1_200;
 /** Serves a small demo agency twice and an empty one, as built, to all browser tests; ends them by their process ids. */
 export default async function serveAgencies(project: TestProject): Promise<() => Promise<void>> {
   const folder = await mkdtemp(path.join(tmpdir(), 'kerfcast-browser-'));
-  const [demo, other, empty, demoFiles] = ['demo', 'other', 'empty', 'files'].map((name) => path.join(folder, name));
-  await Promise.all([mkdir(demo), mkdir(empty)]);
-  await makeDemo({ segments: SEGMENTS, outDir: demoFiles, seed: 1 });
-  await fillStore(demo, demoFiles);
-  await cp(demo, other, { recursive: true });
+  const [demo, other, empty] = ['demo', 'other', 'empty'].map((name) => path.join(folder, name));
+  const made = await demoStore(runFolder(), SEGMENTS);
+  await Promise.all([mkdir(empty), copyDemoStore(made, demo), copyDemoStore(made, other)]);
   const served = await Promise.all([demo, other, empty].map(serve));
   const [first, second, last] = served.map(({ address }) => address);
   const agencies = [first, second].map((address, k) => ({ address, mark: path.join(folder, `taken-${k}`) }));
   project.provide('agencies', agencies);
   project.provide('emptyAddress', last);
-  project.provide('demoFiles', demoFiles);
+  project.provide('demoFiles', made.files);
   return async () => {
     await Promise.all(served.map(({ server }) => end(server)));
     await rm(folder, { recursive: true, force: true });
@@ -43,23 +39,6 @@ async function end(server: ChildProcess): Promise<void> {
   const gone = new Promise((resolve) => server.once('exit', resolve));
   server.kill('SIGTERM');
   await gone;
-}
-
-async function fillStore(folder: string, demoFiles: string): Promise<void> {
-  const store = openSqliteStore(path.join(folder, 'kerfcast.sqlite'));
-  const context = {
-    store,
-    dataFolder: folder,
-    today: DEMO_SETTINGS.planningDate,
-    progress: () => undefined,
-    cancelled: () => false,
-    keep: () => undefined,
-  };
-  const files = DEMO_FILES.map((name) => ({ name, path: path.join(demoFiles, name), choice: { uploadId: name } }));
-  await loadFiles(files, context);
-  await store.writeSettings({ ...(await store.readSettings()), ...DEMO_SETTINGS });
-  await runForecast(context);
-  await store.close();
 }
 
 async function serve(folder: string): Promise<{ server: ChildProcess; address: string }> {
