@@ -44,11 +44,14 @@ const isUsable = ({ value, gradient, hessian }: Point, n: number): boolean => {
 const MAX_BACKTRACKS = 40;
 /** A last step shorter than this, for a parameter's size, leaves value, gradient and Hessian as they are to nine digits. */
 const LEAST_STEP = 1e-9;
+/** A step that should gain less, for the size of the value, and gains nothing, has met the rounding of the function. */
+const ROUNDING_GAIN = 1e-10;
 
 /**
  * Damped Newton ascent with backtracking: the damping grows while the negative Hessian is not positive definite.
  * Stops on the Newton decrement, never on the change of the value alone, then takes one undamped polishing step,
- * and looks at the function again only if that step can be seen.
+ * and looks at the function again only if that step can be seen. It stops short of that where a small gain is lost in the
+ * rounding of the function, which no shorter step would find either.
  * Source: Nocedal and Wright, Numerical Optimization (2006), chapters 3 and 6.
  */
 export function maximise(objective: Objective, start: Float64Array, options: NewtonOptions): NewtonResult {
@@ -97,6 +100,8 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     for (let backtrack = 0; backtrack < MAX_BACKTRACKS && !climbed; backtrack++, length *= 0.4) {
       evaluateAt(length);
       climbed = isUsable(trial, n) && trial.value >= here.value + 1e-4 * length * decrement;
+      if (!climbed && damping < 1e-6 && decrement < ROUNDING_GAIN * (1 + Math.abs(here.value)))
+        return finish('converged', iteration);
     }
     if (climbed) {
       acceptTrial();

@@ -37,6 +37,19 @@ test('steps back from where the function is not defined', () => {
   expect(found.at[0]).toBeCloseTo(1, 9);
 });
 
+test('arrives where slope and value agree to some digits only', () => {
+  // As with adaptive quadrature: the slope ends 5e-5 from the top, and the step between would lose 1e-9 of 1000.
+  const hill: Objective = ([x], gradient, hessian) => {
+    gradient[0] = 5e-5 - x;
+    hessian[0] = -1;
+    return 1000 - (x * x) / 2;
+  };
+  const found = maximise(hill, Float64Array.of(0), { maxIterations: 80 });
+  expect(found.outcome).toBe('converged');
+  expect(found.iterations).toBeLessThan(3);
+  expect(Math.abs(found.at[0])).toBeLessThan(5e-5);
+});
+
 test('says so when it did not arrive', () => {
   const slope: Objective = ([x], gradient, hessian) => {
     gradient[0] = 1;
