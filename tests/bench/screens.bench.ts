@@ -11,7 +11,7 @@ let server: BenchServer;
 let browser: Browser;
 beforeAll(async () => {
   server = await startServer(await forecastNetwork('screens'));
-  browser = await openBrowser();
+  browser = await openBrowser([]);
 });
 afterAll(async () => {
   await browser?.close();
