@@ -17,6 +17,8 @@ export default defineConfig({
           name: 'unit',
           include: ['tests/unit/**/*.test.ts', 'tests/api/**/*.test.ts'],
           globalSetup: ['tests/run-folder.ts'],
+          // Files share a process, so that each need not read all of the code again. None changes what others see.
+          isolate: false,
         },
       },
       {

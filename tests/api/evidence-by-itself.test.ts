@@ -10,7 +10,7 @@ import { startApp, TEST_TODAY, type TestApp } from './start-app.ts';
 let server: TestApp;
 let jobs: JobRunner;
 beforeAll(async () => {
-  server = await startDemo(200);
+  server = await startDemo();
   const { store, databasePath, dataFolder } = server;
   const afterJob = (job: Job) => evidenceAfter(job, store, jobs);
   jobs = new JobRunner({ store, databasePath, dataFolder, today: () => TEST_TODAY, afterJob });
@@ -28,7 +28,7 @@ test('once other work is done, a model without evidence is tested without being 
   await expect.poll(async () => (await started()).length, { timeout: 30_000 }).toBe(1);
   expect(await ended((await started())[0])).toBe('done');
   const report = (await server.store.readDocument(EVIDENCE)) as EvidenceReport;
-  // Two hundred segments are few: what cannot be told is said, and nothing is missing without a word.
+  // Three hundred segments are few: what cannot be told is said, and nothing is missing without a word.
   expect(report.backtest?.verdict.sentence ?? report.notes.join()).not.toBe('');
   await ensureEvidence(server.store, jobs);
   await ended(await jobs.start({ kind: 'budget', title: 'Prices', loadId: null }));

@@ -12,7 +12,7 @@ import { startApp, type TestApp } from './start-app.ts';
 
 let server: TestApp;
 beforeAll(async () => {
-  server = await startDemo(600);
+  server = await startDemo();
 });
 afterAll(() => server.close());
 

@@ -1,9 +1,10 @@
 import { Compile } from 'typebox/compile';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { runForecast } from '../../server/forecasting/run-forecast.ts';
 import { type Budget, BudgetSchema } from '../../server/schemas/budget.ts';
 import type { SegmentPage } from '../../server/schemas/forecast.ts';
 import { type ModelReport, ModelReportSchema } from '../../server/schemas/model.ts';
-import { getJson } from './demo-app.ts';
+import { getJson, quietly } from './demo-app.ts';
 import { forecast, LOOPBACK, load } from './load-over-http.ts';
 import { FACILITIES_CSV, SEALS_CSV, SEGMENTS_GEOJSON, SMALL_AGENCY, UNIT_COSTS_CSV } from './small-agency.ts';
 import { startApp, type TestApp } from './start-app.ts';
@@ -43,7 +44,7 @@ test('a store without segments is forecast: nothing is due', async () => {
 
 test('three segments and one failure give a forecast that says how little it knows', async () => {
   await load(server, SMALL_AGENCY);
-  await forecast(server);
+  await runForecast(quietly(server));
   await expectSound();
   const { fit, classes } = await model();
   expect(fit).toMatchObject({ converged: true, observations: 3, failures: 1 });
@@ -63,7 +64,7 @@ test('an agency that has never inspected gets the published lives, and is told s
     'seals.csv': SEALS_CSV,
     'unit-costs.csv': UNIT_COSTS_CSV,
   });
-  await forecast(server);
+  await runForecast(quietly(server));
   await expectSound();
   const { fit, classes, dataUse } = await model();
   expect(fit.status).toBe('no-events');
@@ -83,7 +84,7 @@ test('an agency that has never inspected gets the published lives, and is told s
 
 test('segments without any seal are listed without a forecast', async () => {
   await load(server, { 'facilities.csv': FACILITIES_CSV, 'segments.geojson': SEGMENTS_GEOJSON });
-  await forecast(server);
+  await runForecast(quietly(server));
   await expectSound();
   const { items } = await getJson<SegmentPage>(server, '/api/segments');
   expect(items.map(({ failedNowProbability, dueYear }) => [failedNowProbability, dueYear])).toEqual([

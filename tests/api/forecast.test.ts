@@ -1,13 +1,14 @@
 import { Compile } from 'typebox/compile';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { OBSERVATION_RULES } from '../../analytics/survival/observation.ts';
+import { runForecast } from '../../server/forecasting/run-forecast.ts';
 import { type Budget, BudgetSchema } from '../../server/schemas/budget.ts';
 import type { SegmentCard } from '../../server/schemas/card.ts';
 import { HORIZON_YEARS, type SegmentPage } from '../../server/schemas/forecast.ts';
 import { type ModelReport, ModelReportSchema } from '../../server/schemas/model.ts';
 import type { Settings } from '../../server/schemas/settings.ts';
 import type { UnitCost } from '../../server/schemas/unit-cost.ts';
-import { getJson, startDemo } from './demo-app.ts';
+import { getJson, quietly, startDemo } from './demo-app.ts';
 import { forecast, LOOPBACK } from './load-over-http.ts';
 import type { TestApp } from './start-app.ts';
 
@@ -138,7 +139,7 @@ test('a higher failure threshold finds fewer failures and longer lives', async (
   const settings = await getJson<Settings>(server, '/api/settings');
   const low = await model();
   expect((await put('/api/settings', { ...settings, failureThresholdShare: 0.3 })).statusCode).toBe(200);
-  await forecast(server);
+  await runForecast(quietly(server));
   const high = await model();
   expect(high.settingsUsed.failureThresholdShare).toBe(0.3);
   expect(high.fit.failures).toBeLessThan(low.fit.failures);
@@ -168,7 +169,7 @@ test('a planning date far off is forecast from, and the card follows it', async 
   const settings = await getJson<Settings>(server, '/api/settings');
   for (const planningDate of ['2200-12-31', '1990-02-28', '2024-02-29']) {
     expect((await put('/api/settings', { ...settings, planningDate })).statusCode).toBe(200);
-    await forecast(server);
+    await runForecast(quietly(server));
     expect((await budget()).years[0]).toBe(Number(planningDate.slice(0, 4)));
     expect([...Compile(BudgetSchema).Errors(await server.store.readBudget())]).toEqual([]);
     expect([...Compile(ModelReportSchema).Errors(await server.store.readModelReport())]).toEqual([]);

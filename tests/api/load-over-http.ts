@@ -31,7 +31,11 @@ export async function preview(
 
 /** Loads files whole: upload, preview, commit. */
 export async function load(test: TestApp, files: Readonly<Record<string, string>>): Promise<Load> {
-  const ready = await preview(test, files);
+  return commit(test, await preview(test, files));
+}
+
+/** Loads what was previewed. */
+export async function commit(test: TestApp, ready: Load): Promise<Load> {
   const started = await test.app.inject({ method: 'POST', url: `/api/loads/${ready.id}/commit`, headers: LOOPBACK });
   if (started.statusCode !== 202) throw new Error(`commit answered ${started.statusCode}: ${started.body}`);
   return ended(test, started.json());

@@ -1,6 +1,6 @@
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { getJson } from './demo-app.ts';
-import { LOOPBACK, load, preview, upload } from './load-over-http.ts';
+import { commit, LOOPBACK, load, preview, upload } from './load-over-http.ts';
 import { SEALS_CSV, SEGMENTS_GEOJSON, SMALL_AGENCY } from './small-agency.ts';
 import { startApp, type TestApp } from './start-app.ts';
 
@@ -27,7 +27,7 @@ test.each([
   expect([ready.state, ready.error]).toEqual(['ready', null]);
   expect(ready.files[0].file).toBe(name);
   expect(ready.files[0].problems.length).toBeGreaterThan(0);
-  const done = await load(server, { [name]: content });
+  const done = await commit(server, ready);
   expect([done.state, done.error]).toEqual(['done', null]);
   expect(await state()).toEqual(before);
   const refused = await server.app.inject({

@@ -18,7 +18,7 @@ import type { TestApp } from './start-app.ts';
 
 let server: TestApp;
 beforeAll(async () => {
-  server = await startDemo(600);
+  server = await startDemo();
 });
 afterAll(() => server.close());
 

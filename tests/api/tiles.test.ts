@@ -2,11 +2,12 @@ import { gunzipSync } from 'node:zlib';
 import { VectorTile, type VectorTileFeature } from '@mapbox/vector-tile';
 import { PbfReader } from 'pbf';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { runForecast } from '../../server/forecasting/run-forecast.ts';
 import type { SegmentPage, Summary } from '../../server/schemas/forecast.ts';
 import type { LineGeometry } from '../../server/schemas/segment.ts';
 import type { Settings } from '../../server/schemas/settings.ts';
-import { getJson, queryOf, startDemo } from './demo-app.ts';
-import { forecast, LOOPBACK, load } from './load-over-http.ts';
+import { getJson, queryOf, quietly, startDemo } from './demo-app.ts';
+import { LOOPBACK, load } from './load-over-http.ts';
 import type { TestApp } from './start-app.ts';
 
 let server: TestApp;
@@ -205,13 +206,13 @@ test('a tag changes with the bytes of its tile, and only then', async () => {
   expect(after[1]).toBe(before[1]);
 
   const settings = await getJson<Settings>(server, '/api/settings');
-  await forecast(server);
+  await runForecast(quietly(server));
   const known = await tags();
-  await forecast(server); // the same numbers: the same bytes
+  await runForecast(quietly(server)); // the same numbers: the same bytes
   expect(await tags()).toEqual(known);
   const put = { ...settings, planningDate: '2034-07-01' };
   await server.app.inject({ method: 'PUT', url: '/api/settings', headers: LOOPBACK, payload: put });
-  await forecast(server);
+  await runForecast(quietly(server));
   const later = await tags();
   expect([later[0] === known[0], later[1] === known[1]]).toEqual([false, false]);
 });

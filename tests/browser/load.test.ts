@@ -1,6 +1,7 @@
 import path from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, inject, test } from 'vitest';
+import type { Job } from '../../server/schemas/job.ts';
 import { address } from './agency-here.ts';
 import { NARROW, openBrowser, openPage } from './open-browser.ts';
 
@@ -49,16 +50,17 @@ test('a file of refused rows shows each with field, value and what is allowed, a
   await context.close();
 });
 
+const jobs = async (): Promise<Job[]> => (await (await fetch(`${address}/api/jobs`)).json()) as Job[];
+
 test('a reload in the middle of long work finds it again, and it can be cancelled', async () => {
   const { context, page } = await openPage(browser, { viewport: NARROW });
   await page.goto(`${address}/service-life`);
   await page.getByRole('button', { name: 'Fit and forecast again' }).click();
   await page.getByText('Fit and forecast', { exact: false }).first().waitFor();
+  await expect.poll(async () => (await jobs()).some(({ kind }) => kind === 'forecast')).toBe(true);
   await page.reload();
   await expect
-    .poll(async () => ((await (await fetch(`${address}/api/jobs`)).json()) as { state: string }[])[0].state, {
-      timeout: 90_000,
-    })
+    .poll(async () => (await jobs()).find(({ kind }) => kind === 'forecast')?.state, { timeout: 90_000 })
     .toBe('done');
   await context.close();
 });

@@ -1,12 +1,11 @@
-import { AxeBuilder } from '@axe-core/playwright';
-import type { Browser, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { SegmentPage } from '../../server/schemas/forecast.ts';
 import type { Job } from '../../server/schemas/job.ts';
 import type { ModelComparison, ModelVersions } from '../../server/schemas/models.ts';
 import type { Settings } from '../../server/schemas/settings.ts';
 import { address } from './agency-here.ts';
-import { NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
+import { looksWrong, NARROW, openBrowser, openPage, WIDE } from './open-browser.ts';
 
 let browser: Browser;
 beforeAll(async () => {
@@ -15,23 +14,14 @@ beforeAll(async () => {
 afterAll(() => browser.close());
 
 const LONG = { timeout: 150_000 };
-const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
 async function read<T>(path: string): Promise<T> {
   return (await (await fetch(address + path)).json()) as T;
 }
 const versions = () => read<ModelVersions>('/api/models');
+/** Whether nothing is at work but the test of a model, which steps aside. */
 const idle = async () =>
-  (await read<Job[]>('/api/jobs')).every(({ state }) => state !== 'queued' && state !== 'running');
-
-async function faultsOfLooks(page: Page, path: string): Promise<string[]> {
-  const { violations } = await new AxeBuilder({ page }).withTags(TAGS).analyze();
-  const overflow = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-  return [
-    ...violations.map(({ id, nodes }) => `${path} ${id}: ${nodes[0].target.join(' ')}`),
-    ...(overflow > 0 ? [`${path} overflows by ${overflow}`] : []),
-  ];
-}
+  (await read<Job[]>('/api/jobs')).every(({ kind, finishedAt }) => kind === 'evidence' || finishedAt !== null);
 
 test('families are compared by a job, one is adopted, and the version before it is used again', {
   timeout: 450_000,
@@ -131,14 +121,14 @@ test.each([
     await page.goto(`${address}/service-life?part=compare`);
     await page.getByRole('radio', { name: 'My own choice' }).check();
     await page.getByRole('heading', { name: 'Side by side' }).waitFor();
-    looks.push(...(await faultsOfLooks(page, 'compare')));
+    looks.push(...(await looksWrong(page, 'compare')));
     await page.getByRole('tab', { name: 'Versions' }).click();
     await page.getByRole('table').waitFor();
-    looks.push(...(await faultsOfLooks(page, 'versions')));
+    looks.push(...(await looksWrong(page, 'versions')));
     await page.goto(`${address}/joints?segment=${encodeURIComponent(segment.id)}`);
     await page.getByRole('button', { name: 'Work it out' }).click();
     await page.getByRole('region', { name: 'This choice beside like with like' }).waitFor();
-    looks.push(...(await faultsOfLooks(page, 'card')));
+    looks.push(...(await looksWrong(page, 'card')));
     expect(looks).toEqual([]);
     expect(faults).toEqual([]);
     await context.close();

@@ -5,7 +5,7 @@ import type { Job } from '../../server/schemas/job.ts';
 import type { Program, ProgramWorkPage } from '../../server/schemas/program.ts';
 import type { Scenario } from '../../server/schemas/scenario.ts';
 import { address } from './agency-here.ts';
-import { changeScheme, NARROW, openBrowser, openPage, overflowOf, violationsOf } from './open-browser.ts';
+import { changeScheme, looksWrong, NARROW, openBrowser, openPage, violationsOf } from './open-browser.ts';
 
 const SOLVING = { timeout: 90_000 };
 /** Few years, so that the tests solve in seconds. */
@@ -267,14 +267,11 @@ describe('axe finds nothing, and nothing overflows, wide or narrow, light or dar
     await page.goto(`${address}/program?scenario=${spring.id}&with=${free.id}&part=${part}`);
     await page.getByRole('heading', { name: ready, exact: true }).waitFor();
     await page.waitForLoadState('networkidle');
-    expect(await violationsOf(page)).toEqual([]);
-    expect(await overflowOf(page)).toBe(0);
-    // The theme changes nothing but colours, and the width everything but those.
-    await changeScheme(page, 'dark');
-    expect(await violationsOf(page, { only: ['color-contrast'] })).toEqual([]);
+    // Every theme and every width; what depends on both at once is looked at by hand.
+    expect(await looksWrong(page, 'wide, light')).toEqual([]);
     await page.setViewportSize(NARROW);
-    expect(await violationsOf(page, { but: ['color-contrast'] })).toEqual([]);
-    expect(await overflowOf(page)).toBe(0);
+    await changeScheme(page, 'dark');
+    expect(await looksWrong(page, 'narrow, dark')).toEqual([]);
     expect(faults).toEqual([]);
     await context.close();
   });

@@ -7,7 +7,7 @@ import { rowSet } from '../../../../analytics/program/solver/row-set.ts';
 import { type ProgramShape, randomProgram, randomShape } from './solver/random-programs.ts';
 
 const OPTIONS = { gapShare: 0, rounds: 60 };
-const RUNS = { seed: 7, numRuns: 20 };
+const RUNS = { seed: 7, numRuns: 12 };
 const seeds = fc.integer({ min: 1000, max: 9999 });
 
 const solve = (problem: ProgramProblem) => solveProgram(problem, OPTIONS);

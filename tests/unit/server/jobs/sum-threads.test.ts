@@ -47,7 +47,7 @@ describe('one thread and two', () => {
   });
 
   test('damaged shares: the model of a network and its forecasts have the same bytes', async () => {
-    const { network, placed } = networkOf(await demoAgency(600));
+    const { network, placed } = networkOf(await demoAgency(300));
     const made = (threads: SumThreads): string => {
       const model = { ...fitNetwork(network, DEFAULT_SETTINGS, threads), fitSeconds: 0 };
       return bytesOf({ model, forecasts: forecastsInUse(model, placed) });
