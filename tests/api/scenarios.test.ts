@@ -18,7 +18,7 @@ import type { TestApp } from './start-app.ts';
 
 let server: TestApp;
 beforeAll(async () => {
-  server = await startDemo();
+  server = await startDemo(1200);
 });
 afterAll(() => server.close());
 

@@ -6,7 +6,7 @@ import { reckon } from './solver/all-plans.ts';
 import { randomProgram, randomShape } from './solver/random-programs.ts';
 
 const OPTIONS = { gapShare: 0, rounds: 60 };
-const SEEDS = Array.from({ length: 70 }, (_, seed) => seed);
+const SEEDS = Array.from({ length: 110 }, (_, seed) => seed);
 
 const problemOf = (seed: number): ProgramProblem => randomProgram(randomShape(seed, 8), seed);
 
