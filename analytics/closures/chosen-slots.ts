@@ -1,4 +1,5 @@
-import { type CrewShift, layWork } from './lay-work.ts';
+import { layBest } from './lay-best.ts';
+import type { CrewShift, LaidWork } from './lay-work.ts';
 import type { FacilityPlan, PackingState } from './packing-state.ts';
 
 /** A slot to be taken, with the crews that are free and the slots of other facilities that it needs closed. */
@@ -15,7 +16,7 @@ export class Chosen {
   slots: number[] = [];
   supports = new Set<number>();
   private crewShifts: CrewShift[] = [];
-  private laid: ReturnType<typeof layWork> | null = null;
+  private laid: LaidWork | null = null;
 
   /** @param kept crew-shifts of the facility that stay; they are not counted in the state */
   constructor(state: PackingState, facility: number, kept: readonly CrewShift[] = []) {
@@ -77,7 +78,7 @@ export class Chosen {
 
   private laidIn(crewShifts: readonly CrewShift[], supports: ReadonlySet<number>) {
     const { state, facility } = this;
-    return layWork(state.index, facility, crewShifts, (shift, f) => state.coverOf(shift, f, supports) !== null);
+    return layBest(state.index, facility, crewShifts, (shift, f) => state.coverOf(shift, f, supports) !== null);
   }
 
   weight(): number {

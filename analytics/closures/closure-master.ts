@@ -1,8 +1,9 @@
 import { MixedIntegerModel, type Term } from '../numeric/mixed-integer.ts';
 import { addClosures, type ClosureColumns } from './closure-columns.ts';
-import { crewShiftLimits } from './least-crew-shifts.ts';
 import type { PackingIndex, ShiftItem } from './packing-index.ts';
+import { addLags } from './pass-lags.ts';
 import type { SlotGroups } from './slot-groups.ts';
+import { addWholePieces } from './whole-pieces.ts';
 
 /** `most-work`: as much weight as can be placed. `least-cost`: at least this weight at the least cost. */
 export type MasterGoal = { readonly kind: 'most-work' } | { readonly kind: 'least-cost'; readonly weight: number };
@@ -47,7 +48,7 @@ export function closureMaster(index: PackingIndex, slotGroups: SlotGroups, goal:
     model.atLeast(goal.weight, terms);
   }
   const columns = { closureColumn, crewColumns, placedColumn };
-  const allPlaced = goal.kind === 'least-cost' && goal.weight >= index.totalWeight * (1 - 1e-9);
+  const allPlaced = goal.kind === 'least-cost' && goal.weight >= index.totalWeight * (1 - 1e-7);
   addWholePieces(model, index, slotGroups, columns, allPlaced);
   return { model, ...columns };
 }
@@ -119,93 +120,4 @@ function addSafetyAreas(
       const most = model.upper[column] / groups.groups[group].slots.length;
       model.atMost(0, [[column, 1], ...[...covers].map((g): Term => [closures[g], -most])]);
     }
-}
-
-/** Sealed no sooner than opened, and opened no longer before sealing than allowed, by period; in one closure by group. */
-function addLags(
-  model: MixedIntegerModel,
-  index: PackingIndex,
-  groups: SlotGroups,
-  metres: readonly MetreColumn[],
-): void {
-  index.blocks.forEach(({ block, metresBefore }, b) => {
-    const lag = block.passes[1]?.afterPrevious;
-    if (!lag) return;
-    const own = metres.filter(({ item }) => item.block === b);
-    if (lag.sameClosure) {
-      for (const g of new Set(own.map(({ group }) => group)))
-        model.equal(
-          0,
-          own.filter(({ group }) => group === g).map(({ column, item }): Term => [column, item.pass === 0 ? 1 : -1]),
-        );
-      return;
-    }
-    const upper = metresBefore[block.pieces.length];
-    const total = () => model.addColumn({ cost: 0, lower: 0, upper, integer: false });
-    const opened = Array.from({ length: groups.periods }, total);
-    const sealed = Array.from({ length: groups.periods }, total);
-    [opened, sealed].forEach((sums, pass) => {
-      sums.forEach((sum, period) => {
-        const here = own.filter(({ item, group }) => item.pass === pass && groups.groups[group].period === period);
-        const before: Term[] = period === 0 ? [] : [[sums[period - 1], 1]];
-        model.equal(0, [[sum, -1], ...before, ...here.map(({ column }): Term => [column, 1])]);
-      });
-    });
-    const longest = index.slots.reduce((most, { window }) => Math.max(most, window.endMinute - window.startMinute), 0);
-    opened.forEach((sum, period) => {
-      model.atMost(0, [
-        [sealed[period], 1],
-        [sum, -1],
-      ]);
-      // What was opened by the end of a period is sealed by the end of the period that its last deadline falls in.
-      const lastStart = lastStartIn(groups, period);
-      const by = groups.periodOf(lastStart + longest + lag.mostMinutes);
-      model.atMost(0, [
-        [sum, 1],
-        [sealed[Math.min(by, groups.periods - 1)], -1],
-      ]);
-    });
-  });
-}
-
-/** A minute no earlier than the start of any slot of a period. */
-function lastStartIn(groups: SlotGroups, period: number): number {
-  let [low, high] = [0, 1];
-  while (groups.periodOf(high) <= period && high < Number.MAX_SAFE_INTEGER / 4) high *= 2;
-  while (high - low > 1) {
-    const middle = Math.floor((low + high) / 2);
-    if (groups.periodOf(middle) <= period) low = middle;
-    else high = middle;
-  }
-  return low;
-}
-
-/** Pieces are whole: so many crew-shifts place so much, and all of the work needs so many crew-shifts and closures. */
-function addWholePieces(
-  model: MixedIntegerModel,
-  index: PackingIndex,
-  groups: SlotGroups,
-  { closureColumn, crewColumns, placedColumn }: Omit<ClosureMaster, 'model'>,
-  allPlaced: boolean,
-): void {
-  index.facilities.forEach(({ mostCrews }, facility) => {
-    const own = groups.ofFacility[facility];
-    const crews = own.flatMap((g) => crewColumns[g].flat(2));
-    const { least, placed } = crewShiftLimits(index, facility);
-    for (const { blocks, constantWeight, perShiftWeight } of placed)
-      model.atMost(constantWeight, [
-        ...blocks.map((b): Term => [placedColumn[b], index.blocks[b].block.weightPerM]),
-        ...(perShiftWeight > 0 ? crews.map((column): Term => [column, -perShiftWeight]) : []),
-      ]);
-    if (!allPlaced || least === 0) return;
-    model.atLeast(
-      least,
-      crews.map((column): Term => [column, 1]),
-    );
-    const perClosure = own.reduce((most, g) => Math.max(most, mostCrews * groups.groups[g].shifts.length), 1);
-    model.atLeast(
-      Math.ceil(least / perClosure - 1e-9),
-      own.map((g): Term => [closureColumn[g], 1]),
-    );
-  });
 }

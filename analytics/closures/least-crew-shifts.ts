@@ -43,14 +43,12 @@ const fastest = (index: PackingIndex, block: number, pass: number): number =>
 /** What whole pieces let crew-shifts do at a facility, whatever the windows: no schedule does better. */
 export interface CrewShiftLimits {
   /** Crew-shifts without which the work cannot all be done. */ readonly least: number;
-  /** Lines above all that n crew-shifts can place: weight <= constant + perShift x n. */
   readonly placed: readonly PlacedLimit[];
 }
 
 export interface PlacedLimit {
   /** Blocks whose placed weights are added up. */ readonly blocks: readonly number[];
-  readonly constantWeight: number;
-  readonly perShiftWeight: number;
+  /** Most weight after 0, 1, 2, ... crew-shifts; no more after the last. */ readonly weightByShifts: readonly number[];
 }
 
 /**
@@ -66,7 +64,7 @@ export function crewShiftLimits(index: PackingIndex, facility: number): CrewShif
   for (const set of sets) {
     const reach = weightByShifts(set[0], set[1] ?? nothingWith(set[0]));
     least = Math.max(least, reach.length - 1);
-    for (const line of upperHull(reach)) placed.push({ blocks: set.map(({ block }) => block), ...line });
+    placed.push({ blocks: set.map(({ block }) => block), weightByShifts: reach });
   }
   return { least, placed };
 }
@@ -131,20 +129,4 @@ function furthest({ metresBefore, perM }: IdealWork, from: number, minutes: numb
   const limit = metresBefore[from] + minutes / perM + TOLERANCE_M;
   while (to + 1 < metresBefore.length && metresBefore[to + 1] <= limit) to++;
   return to;
-}
-
-/** Straight lines above all points (n, weight), flat beyond the last. */
-function upperHull(weight: readonly number[]): Omit<PlacedLimit, 'blocks'>[] {
-  const hull: number[] = [];
-  const slope = (a: number, b: number) => (weight[b] - weight[a]) / (b - a);
-  for (let n = 0; n < weight.length; n++) {
-    while (hull.length > 1 && slope(hull[hull.length - 2], n) >= slope(hull[hull.length - 2], hull[hull.length - 1]))
-      hull.pop();
-    hull.push(n);
-  }
-  const lines = hull.slice(1).map((n, i) => {
-    const perShiftWeight = slope(hull[i], n);
-    return { perShiftWeight, constantWeight: weight[n] - perShiftWeight * n };
-  });
-  return [...lines, { perShiftWeight: 0, constantWeight: weight[weight.length - 1] }];
 }
