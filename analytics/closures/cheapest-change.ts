@@ -86,7 +86,13 @@ function packedQuickly(problem: PackingProblem): PackingState {
   const enough = state.index.totalWeight * (1 - 1e-9);
   const fits = () => state.weight >= enough;
   if (!fits() && state.index.slots.length > 0)
-    improveSchedule(state, { seed: 1, insertions: INSERTIONS, quota: null, stop: fits });
+    improveSchedule(state, {
+      seed: 1,
+      insertions: INSERTIONS,
+      quota: null,
+      enough: Number.POSITIVE_INFINITY,
+      stop: fits,
+    });
   return state;
 }
 

@@ -11,12 +11,17 @@ export interface ImproveOptions {
   /** Facilities planned anew in all, at most: the measure of effort, so that the end does not hang on the clock. */
   readonly insertions: number;
   /** Slots to be taken first, in half of the trials. */ readonly quota: Quota | null;
+  /** Weight beyond which more is not looked for. */ readonly enough: number;
   /** Looked at between trials: answers true to end and keep the best so far. */
   readonly stop: (now: { readonly spentShare: number; readonly best: Standing }) => boolean;
 }
 
 /** Weight left out counts this many times what placing it costs on average, while searching. */
 const LEFT_OUT_FACTOR = 12;
+
+/** What a unit of weight left out counts, while searching. */
+export const leftOutCost = ({ index, cost, weight }: PackingState): number =>
+  (LEFT_OUT_FACTOR * Math.max(cost, 1)) / Math.max(weight, index.totalWeight / 10);
 /** Trials that take facilities out; the others take weeks out. */
 const FACILITY_SHARE = 0.75;
 /** Share of the cost by which a trial may be worse at the start and still be taken up. */
@@ -34,8 +39,9 @@ export function improveSchedule(state: PackingState, options: ImproveOptions): v
   if (withWork.length === 0) return;
   const lagged = index.blocksOf.map((own) => hasLag(index, own));
   const search = { state, uniform, withWork, lagged, options, spent: 0 };
-  const perWeight = (LEFT_OUT_FACTOR * Math.max(state.cost, 1)) / Math.max(state.weight, index.totalWeight / 10);
-  const searchScore = ({ weight, cost }: Standing) => cost + perWeight * (index.totalWeight - weight);
+  const perWeight = leftOutCost(state);
+  const enough = Math.min(options.enough, index.totalWeight);
+  const searchScore = ({ weight, cost }: Standing) => cost + perWeight * Math.max(0, enough - weight);
   let best = { standing: state.standing, plans: [...state.plans] };
   while (search.spent < options.insertions) {
     const spentShare = search.spent / options.insertions;
@@ -48,7 +54,7 @@ export function improveSchedule(state: PackingState, options: ImproveOptions): v
       restore(state, old);
       continue;
     }
-    if (isBetter(state.standing, best.standing)) best = { standing: state.standing, plans: [...state.plans] };
+    if (isBetter(state.standing, best.standing, enough)) best = { standing: state.standing, plans: [...state.plans] };
   }
   restore(
     state,

@@ -1,10 +1,13 @@
 import { checkPackingProblem } from './check-packing-problem.ts';
-import type { PackingProblem, Schedule, ScheduleProof, ScheduleScore } from './closure-plan.ts';
+import type { PackingProblem, Schedule } from './closure-plan.ts';
 import { firstSchedule } from './first-schedule.ts';
-import { improveSchedule } from './improve-schedule.ts';
+import { improveSchedule, leftOutCost } from './improve-schedule.ts';
+import { hasLag } from './insert-facility.ts';
+import { KnownBounds } from './known-bounds.ts';
 import { type PackingIndex, packingIndex } from './packing-index.ts';
-import type { PackingState, Standing } from './packing-state.ts';
-import { type ProvenBounds, proveExactly, proveFluid } from './prove-schedule.ts';
+import { isBetter, type PackingState, type Standing } from './packing-state.ts';
+import { type ProofRequest, proveExactly, proveLeastCost, proveMostWork } from './prove-schedule.ts';
+import { type Rearrangement, rearranged } from './rearrange.ts';
 import { withReserves } from './reserve-windows.ts';
 import { plannedClosures, scoreOf } from './schedule-closures.ts';
 import { unplacedWork } from './unplaced-work.ts';
@@ -44,12 +47,18 @@ export async function packClosures(problem: PackingProblem, options: Partial<Pac
 
 /** Share of weight placed since the last proof that makes another one worth its time. */
 const WORTH_PROVING = 0.002;
+/** Share of the insertions before the first proof, and after each rearrangement. */
+const ROUND_SHARE = 1 / 8;
+/** Where not all fits: work given up for cheaper closures in each round, as a share of the gap that is asked. */
+const GIVEN_UP = [0.3, 1];
+const MOST_GIVEN_UP = 0.01;
+const MOST_ROUNDS = 3;
 
 class PackingSearch {
   private readonly index: PackingIndex;
   private readonly options: PackingOptions;
-  private readonly state: PackingState;
-  private bounds: ProvenBounds;
+  private readonly bounds: KnownBounds;
+  private state: PackingState;
   private stage: PackingProgress['stage'] = 'first-schedule';
   private spentShare = 0;
   private cancelled = false;
@@ -58,46 +67,93 @@ class PackingSearch {
     this.index = index;
     this.options = options;
     this.state = firstSchedule(index);
-    this.bounds = { mostWeight: placeableWeight(index), leastCost: 0, exact: false, quota: null };
+    this.bounds = new KnownBounds(index, options.gapShare);
   }
 
   async run(): Promise<void> {
     this.report(this.state.standing);
-    const rounds = this.index.blocks.length > 0 && this.index.slots.length > 0;
-    if (!rounds) return;
-    this.improve(1, 1 / 8);
+    if (this.index.blocks.length === 0 || this.index.slots.length === 0) return;
+    this.improve(1, Number.POSITIVE_INFINITY);
     if (this.isDone()) return;
-    await this.prove();
-    const provenFor = this.state.weight;
-    if (this.isDone()) return;
-    this.improve(2, 7 / 8);
-    if (!this.cancelled && this.state.weight > provenFor * (1 + WORTH_PROVING)) await this.prove();
-  }
-
-  /** The bound of cost is for the weight placed now; it also holds when search places more later, if less sharply. */
-  private async prove(): Promise<void> {
     this.stage = 'proving';
-    const request = {
-      index: this.index,
-      state: this.state,
-      gapShare: this.options.gapShare,
-      iterations: this.options.iterations,
-      stop: () => this.look(this.state.standing),
-    };
-    const exact = await proveExactly(request);
-    this.bounds = exact ?? (await proveFluid(request, this.bounds.mostWeight));
+    if (await proveExactly(this.request())) this.bounds.settle(this.state.standing);
+    if (this.isDone()) return;
+    this.bounds.mostWeight = await proveMostWork(this.request(), this.bounds.mostWeight);
+    const rounds = this.bounds.allMayFit ? MOST_ROUNDS : GIVEN_UP.length;
+    for (let round = 0; round < rounds && !this.isDone(); round++) {
+      await this.proveCost(this.aim(round));
+      if (this.isDone()) return;
+      await this.rearrange(round);
+      await this.proveCost(this.state.weight);
+    }
   }
 
-  private improve(seed: number, share: number): void {
+  private request(): ProofRequest {
+    const { index, state, options } = this;
+    return { index, state, ...options, stop: () => this.look(this.state.standing) };
+  }
+
+  /** Weight to be placed before cost counts. */
+  private aim(round: number): number {
+    const { mostWeight, allMayFit } = this.bounds;
+    if (allMayFit) return mostWeight;
+    return mostWeight * (1 - GIVEN_UP[round] * Math.min(this.options.gapShare, MOST_GIVEN_UP));
+  }
+
+  /** Unless a bound for about as much weight is known. */
+  private async proveCost(weight: number): Promise<void> {
+    if (this.isDone() || weight <= this.bounds.provenWeight(weight) * (1 + WORTH_PROVING)) return;
+    this.stage = 'proving';
+    this.bounds.add(await proveLeastCost(this.request(), weight));
+  }
+
+  private async rearrange(round: number): Promise<void> {
+    this.stage = 'improving';
+    const before = this.state;
+    const weight = this.aim(round);
+    const next = await rearranged(before, {
+      ...this.freed(),
+      weight,
+      leftOutCost: leftOutCost(before),
+      gapShare: this.options.gapShare / 3,
+      iterations: this.options.iterations,
+      stop: () => this.look(before.standing),
+    });
+    if (next) this.state = next;
+    this.improve(2 + round, weight);
+    if (next && !this.isWorthMore(next, before, weight)) this.state = before;
+  }
+
+  /** Facilities that open joints and seal them later keep their closures; the others take what the fluid schedule has. */
+  private freed(): Pick<Rearrangement, 'isFree' | 'mayUse'> {
+    const lagged = this.index.blocksOf.map((own) => hasLag(this.index, own));
+    const { quota } = this.bounds;
+    const mayUse =
+      lagged.includes(true) || !quota ? () => true : (slot: number) => quota.closures[quota.groupOfSlot[slot]] > 0;
+    return { isFree: (facility) => !lagged[facility], mayUse };
+  }
+
+  /** Work first; where not all fits, a little of it may be given up for much cheaper closures. */
+  private isWorthMore(next: PackingState, before: PackingState, weight: number): boolean {
+    if (isBetter(next.standing, before.standing, weight)) return true;
+    const { allMayFit, mostWeight } = this.bounds;
+    if (allMayFit || next.weight < mostWeight * (1 - 2 * Math.min(this.options.gapShare, MOST_GIVEN_UP))) return false;
+    const price = leftOutCost(before);
+    const score = (state: PackingState) => state.cost + price * Math.max(0, weight - state.weight);
+    return score(next) < score(before);
+  }
+
+  private improve(seed: number, enough: number): void {
     this.stage = 'improving';
     const from = this.spentShare;
     improveSchedule(this.state, {
       seed: this.options.seed * 1000 + seed,
-      insertions: Math.round(this.options.insertions * share),
+      insertions: Math.round(this.options.insertions * ROUND_SHARE),
       quota: this.bounds.quota,
+      enough,
       stop: ({ spentShare, best }) => {
-        this.spentShare = from + share * spentShare;
-        return this.look(best) || this.isWithin(best);
+        this.spentShare = from + ROUND_SHARE * spentShare;
+        return this.look(best) || this.bounds.isWithin(best);
       },
     });
   }
@@ -109,56 +165,25 @@ class PackingSearch {
     return this.cancelled;
   }
 
-  private report({ weight, cost }: Standing): void {
-    const { leastCost } = this.bounds;
+  private report(standing: Standing): void {
+    const { totalWeight } = this.index;
     this.options.onProgress?.({
       stage: this.stage,
       spentShare: this.spentShare,
-      placedShare: this.index.totalWeight > 0 ? weight / this.index.totalWeight : 1,
-      cost,
-      costGapShare: leastCost > 0 ? gap(leastCost, cost) : null,
+      placedShare: totalWeight > 0 ? standing.weight / totalWeight : 1,
+      cost: standing.cost,
+      costGapShare: this.bounds.costGapShare(standing),
     });
   }
 
-  private isWithin({ weight, cost }: Standing): boolean {
-    const { mostWeight, leastCost } = this.bounds;
-    return (
-      leastCost > 0 &&
-      weight >= mostWeight * (1 - this.options.gapShare) &&
-      cost - leastCost <= this.options.gapShare * cost
-    );
-  }
-
   private isDone(): boolean {
-    return this.cancelled || this.bounds.exact || this.isWithin(this.state.standing);
+    return this.cancelled || this.bounds.exact || this.bounds.isWithin(this.state.standing);
   }
 
   schedule(): Schedule {
     const { index, state } = this;
     const score = scoreOf(index, state.plans);
     const closures = withReserves(index.problem, plannedClosures(index, state.plans));
-    return { closures, unplaced: unplacedWork(index, state), score, proof: this.proof(score) };
+    return { closures, unplaced: unplacedWork(index, state), score, proof: this.bounds.proof(score, this.cancelled) };
   }
-
-  private proof({ placedWeight, cost }: ScheduleScore): ScheduleProof {
-    const mostPlacedWeight = Math.max(this.bounds.mostWeight, placedWeight);
-    const leastCost = Math.min(this.bounds.leastCost, cost);
-    const workGapShare = mostPlacedWeight > 0 ? (mostPlacedWeight - placedWeight) / mostPlacedWeight : 0;
-    const costGapShare = cost > 0 ? gap(leastCost, cost) : 0;
-    const within = Math.max(workGapShare, costGapShare) <= this.options.gapShare;
-    const optimal = Math.max(workGapShare, costGapShare) < 1e-6;
-    const ended = optimal ? 'optimal' : within ? 'within-gap' : this.cancelled ? 'cancelled' : 'effort-spent';
-    return { mostPlacedWeight, leastCost, workGapShare, costGapShare, ended };
-  }
-}
-
-const gap = (least: number, cost: number): number => Math.max(0, (cost - least) / cost);
-
-/** Weight of blocks that have any shift for each of their passes. */
-function placeableWeight(index: PackingIndex): number {
-  const found = index.blocks.map(({ block }) => block.passes.map(() => false));
-  for (const { items } of index.shifts) for (const { block, pass } of items) found[block][pass] = true;
-  return index.blocks.reduce((sum, { block, metresBefore }, b) => {
-    return found[b].every(Boolean) ? sum + block.weightPerM * metresBefore[block.pieces.length] : sum;
-  }, 0);
 }

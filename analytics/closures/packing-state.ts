@@ -18,11 +18,15 @@ export interface Standing {
 
 const TIE = 1e-9;
 
-/** Whether a is better than b. Weights and costs apart by rounding only are the same. */
-export function isBetter(a: Standing, b: Standing): boolean {
-  const scale = 1 + Math.abs(b.weight);
-  if (a.weight > b.weight + TIE * scale) return true;
-  return a.weight >= b.weight - TIE * scale && a.cost < b.cost - TIE * (1 + b.cost);
+/**
+ * Whether a is better than b. Weights and costs apart by rounding only are the same.
+ * @param enough weight beyond which more does not count
+ */
+export function isBetter(a: Standing, b: Standing, enough = Number.POSITIVE_INFINITY): boolean {
+  const [weightA, weightB] = [Math.min(a.weight, enough), Math.min(b.weight, enough)];
+  const scale = 1 + Math.abs(weightB);
+  if (weightA > weightB + TIE * scale) return true;
+  return weightA >= weightB - TIE * scale && a.cost < b.cost - TIE * (1 + b.cost);
 }
 
 /** Which slots are closed, who is at work, and what it comes to, kept up to date as plans of facilities come and go. */

@@ -6,14 +6,6 @@ import type { PackingIndex } from './packing-index.ts';
 import type { FacilityPlan, PackingState } from './packing-state.ts';
 import { type SlotGroups, slotGroups } from './slot-groups.ts';
 
-/** What is known of the best schedule. */
-export interface ProvenBounds {
-  readonly mostWeight: number;
-  /** For as much weight as the schedule at hand places. */ readonly leastCost: number;
-  /** The schedule at hand is the best. */ readonly exact: boolean;
-  /** Closures by group of slots in the best fluid schedule, to guide the search. */ readonly quota: Quota | null;
-}
-
 export interface ProofRequest {
   readonly index: PackingIndex;
   /** Changed only by `proveExactly`. */ readonly state: PackingState;
@@ -26,11 +18,11 @@ const SURE = 1e-9;
 
 /**
  * Solves a small plan piece by piece, first for the most work, then for the least cost of that much, and puts the result
- * into the state. Answers null when the plan is too large or the proof did not come to its end.
+ * into the state. Answers false when the plan is too large or the proof did not come to its end.
  */
-export async function proveExactly(request: ProofRequest): Promise<ProvenBounds | null> {
+export async function proveExactly(request: ProofRequest): Promise<boolean> {
   const { index, state } = request;
-  if (!fitsExact(index)) return null;
+  if (!fitsExact(index)) return false;
   const groups = slotGroups(index, 0);
   const solve = async (goal: MasterGoal) => {
     const exact = exactModel(index, groups, goal);
@@ -40,15 +32,15 @@ export async function proveExactly(request: ProofRequest): Promise<ProvenBounds 
   };
   if (state.weight < index.totalWeight * (1 - SURE)) {
     const most = await solve({ kind: 'most-work' });
-    if (!most) return null;
+    if (!most) return false;
     take(state, most);
   }
   if (state.weight > 0) {
     const least = await solve({ kind: 'least-cost', weight: state.weight });
-    if (!least) return null;
+    if (!least) return false;
     take(state, least);
   }
-  return { mostWeight: state.weight, leastCost: state.cost, exact: true, quota: null };
+  return true;
 }
 
 function take(state: PackingState, plans: readonly (FacilityPlan | null)[]): void {
@@ -60,24 +52,30 @@ function take(state: PackingState, plans: readonly (FacilityPlan | null)[]): voi
 const MOST_GROUPS = 700;
 const PERIOD_DAYS = [0, 7, 14, 28, 56, 112, 224];
 
-/** Bounds from the schedule with work as a fluid; ends early where they show the state to be within the gap. */
-export async function proveFluid(request: ProofRequest, mostPlaceable: number): Promise<ProvenBounds> {
+/** No schedule places more weight than this; ends early where the state is shown to be within the gap. */
+export async function proveMostWork(request: ProofRequest, mostPlaceable: number): Promise<number> {
   const { index, state, gapShare } = request;
-  const groups = groupsFor(index);
-  let mostWeight = mostPlaceable;
-  if (state.weight < mostWeight * (1 - SURE)) {
-    const { bound } = await solveFluid(
-      request,
-      groups,
-      { kind: 'most-work' },
-      (now) => -now <= state.weight * (1 + gapShare),
-    );
-    if (Number.isFinite(bound)) mostWeight = Math.min(mostWeight, -bound);
-  }
-  if (state.weight === 0) return { mostWeight, leastCost: 0, exact: false, quota: null };
-  const goal: MasterGoal = { kind: 'least-cost', weight: state.weight * (1 - SURE) };
-  const least = await solveFluid(request, groups, goal, (now) => now >= state.cost * (1 - gapShare));
-  return { mostWeight, leastCost: Math.max(0, least.bound), exact: false, quota: least.quota };
+  if (state.weight >= mostPlaceable * (1 - SURE)) return mostPlaceable;
+  const isNear = (now: number) => -now <= state.weight * (1 + gapShare / 10);
+  const { bound } = await solveFluid(request, groupsFor(index), { kind: 'most-work' }, isNear);
+  return Number.isFinite(bound) ? Math.min(mostPlaceable, -bound) : mostPlaceable;
+}
+
+/** What is known of schedules that place a weight at least. */
+export interface CostBound {
+  readonly weight: number;
+  /** None of them costs less. */ readonly leastCost: number;
+  /** Closures by group of slots in the best fluid schedule, to guide the search. */ readonly quota: Quota | null;
+}
+
+/** Bound from the schedule with work as a fluid; ends early where it shows the state, if it places as much, to be within the gap. */
+export async function proveLeastCost(request: ProofRequest, weight: number): Promise<CostBound> {
+  const { index, state, gapShare } = request;
+  const goal: MasterGoal = { kind: 'least-cost', weight: weight * (1 - SURE) };
+  const places = state.weight >= goal.weight;
+  const isNear = (now: number) => places && now >= state.cost * (1 - gapShare);
+  const { bound, quota } = await solveFluid(request, groupsFor(index), goal, isNear);
+  return { weight, leastCost: Math.max(0, bound), quota };
 }
 
 async function solveFluid(

@@ -7,7 +7,9 @@ import { type FacilityPlan, PackingState } from './packing-state.ts';
 import { type SlotGroups, slotGroups } from './slot-groups.ts';
 
 export interface Rearrangement {
-  /** Whether a facility is planned anew; the others keep their closures. */ readonly isFree: (facility: number) => boolean;
+  /** Whether a facility is planned anew; the others keep their closures. */ readonly isFree: (
+    facility: number,
+  ) => boolean;
   /** Slots that may be closed, beside those of the schedule at hand. */ readonly mayUse: (slot: number) => boolean;
   /** Weight to be placed in all. */ readonly weight: number;
   /** What a unit of weight less counts. */ readonly leftOutCost: number;
@@ -40,7 +42,11 @@ export async function rearranged(state: PackingState, wanted: Rearrangement): Pr
   return values && rebuilt(state, wanted, { master, groups, values });
 }
 
-function addTarget({ model, placedColumn }: ClosureMaster, index: PackingIndex, { weight, leftOutCost }: Rearrangement) {
+function addTarget(
+  { model, placedColumn }: ClosureMaster,
+  index: PackingIndex,
+  { weight, leftOutCost }: Rearrangement,
+) {
   const leftOut = model.addColumn({ cost: leftOutCost, lower: 0, upper: weight, integer: false });
   const placed = index.blocks.map(({ block }, b): Term => [placedColumn[b], block.weightPerM]);
   model.atLeast(weight, [[leftOut, 1], ...placed]);
