@@ -24,6 +24,7 @@ interface MetreColumn {
   readonly shift: number;
   readonly crew: number;
   readonly item: ShiftItem;
+  /** Metres in one slot at most. */ readonly mostInSlot: number;
 }
 
 export function closureMaster(index: PackingIndex, slotGroups: SlotGroups, goal: MasterGoal): ClosureMaster {
@@ -68,9 +69,11 @@ function addMetres(
       const able = items.filter(({ block, pass }) => minutesPerM[block][pass] >= 0);
       const added = able.map((item): MetreColumn => {
         const { block, metresBefore } = index.blocks[item.block];
-        const byTime = (slots.length * columns.length * item.netMinutes) / minutesPerM[item.block][item.pass];
-        const upper = Math.min(metresBefore[block.pieces.length], byTime);
-        return { column: model.addColumn({ cost: 0, lower: 0, upper, integer: false }), group: g, shift, crew, item };
+        const whole = metresBefore[block.pieces.length];
+        const byTime = (columns.length * item.netMinutes) / minutesPerM[item.block][item.pass];
+        const upper = Math.min(whole, slots.length * byTime);
+        const column = model.addColumn({ cost: 0, lower: 0, upper, integer: false });
+        return { column, group: g, shift, crew, item, mostInSlot: Math.min(whole, byTime) };
       });
       // What must end by an earlier limit takes its time first: one row for each limit.
       for (const limit of new Set(able.map(({ netMinutes }) => netMinutes))) {
@@ -107,17 +110,31 @@ function addSafetyAreas(
   metres: readonly MetreColumn[],
   closures: Int32Array,
 ): void {
-  for (const { column, group, shift, item } of metres)
+  for (const { column, group, shift, item, mostInSlot } of metres)
     for (const facility of index.blocks[item.block].requires) {
-      const covers = new Set<number>();
-      let always = false;
-      for (const slot of groups.groups[group].slots)
-        for (const cover of index.covers(index.slots[slot].shiftFrom + shift, facility)) {
-          if (cover < 0) always = true;
-          else covers.add(groups.groupOfSlot[cover]);
-        }
-      if (always) continue;
-      const most = model.upper[column] / groups.groups[group].slots.length;
-      model.atMost(0, [[column, 1], ...[...covers].map((g): Term => [closures[g], -most])]);
+      const covered = coveredByOne(index, groups, { group, shift, facility });
+      if (covered === null) continue;
+      const terms = [...covered].map(([g, slots]): Term => [closures[g], -mostInSlot * slots]);
+      model.atMost(0, [[column, 1], ...terms]);
     }
+}
+
+/** By group of covers: slots of a group that one closure covers at most. null: a fixed closure covers some of them. */
+function coveredByOne(
+  index: PackingIndex,
+  { groups, groupOfSlot }: SlotGroups,
+  { group, shift, facility }: { readonly group: number; readonly shift: number; readonly facility: number },
+): Map<number, number> | null {
+  const slotsByCover = new Map<number, number>();
+  for (const slot of groups[group].slots)
+    for (const cover of index.covers(index.slots[slot].shiftFrom + shift, facility)) {
+      if (cover < 0) return null;
+      slotsByCover.set(cover, (slotsByCover.get(cover) ?? 0) + 1);
+    }
+  const most = new Map<number, number>();
+  for (const [cover, slots] of slotsByCover) {
+    const g = groupOfSlot[cover];
+    most.set(g, Math.max(most.get(g) ?? 0, slots));
+  }
+  return most;
 }

@@ -7,7 +7,7 @@ import { KnownBounds } from './known-bounds.ts';
 import { type PackingIndex, packingIndex } from './packing-index.ts';
 import { isBetter, type PackingState, type Standing } from './packing-state.ts';
 import { type ProofRequest, proveExactly, proveLeastCost, proveMostWork } from './prove-schedule.ts';
-import { type Rearrangement, rearranged } from './rearrange.ts';
+import { rearranged } from './rearrange.ts';
 import { withReserves } from './reserve-windows.ts';
 import { plannedClosures, scoreOf } from './schedule-closures.ts';
 import { unplacedWork } from './unplaced-work.ts';
@@ -47,12 +47,14 @@ export async function packClosures(problem: PackingProblem, options: Partial<Pac
 
 /** Share of weight placed since the last proof that makes another one worth its time. */
 const WORTH_PROVING = 0.002;
-/** Share of the insertions before the first proof, and after each rearrangement. */
-const ROUND_SHARE = 1 / 8;
+/** Share of the insertions before the first proof. */
+const FIRST_SHARE = 1 / 8;
+/** Share of them after each rearrangement; more where that leaves facilities as they were. */
+const ROUND_SHARE = { allFree: 1 / 8, someFree: 3 / 8 };
 /** Where not all fits: work given up for cheaper closures in each round, as a share of the gap that is asked. */
 const GIVEN_UP = [0.3, 1];
 const MOST_GIVEN_UP = 0.01;
-const MOST_ROUNDS = 3;
+const MOST_ROUNDS = 2;
 
 class PackingSearch {
   private readonly index: PackingIndex;
@@ -73,14 +75,13 @@ class PackingSearch {
   async run(): Promise<void> {
     this.report(this.state.standing);
     if (this.index.blocks.length === 0 || this.index.slots.length === 0) return;
-    this.improve(1, Number.POSITIVE_INFINITY);
+    this.improve(1, { share: FIRST_SHARE, enough: Number.POSITIVE_INFINITY });
     if (this.isDone()) return;
     this.stage = 'proving';
     if (await proveExactly(this.request())) this.bounds.settle(this.state.standing);
     if (this.isDone()) return;
     this.bounds.mostWeight = await proveMostWork(this.request(), this.bounds.mostWeight);
-    const rounds = this.bounds.allMayFit ? MOST_ROUNDS : GIVEN_UP.length;
-    for (let round = 0; round < rounds && !this.isDone(); round++) {
+    for (let round = 0; round < MOST_ROUNDS && !this.isDone(); round++) {
       await this.proveCost(this.aim(round));
       if (this.isDone()) return;
       await this.rearrange(round);
@@ -107,12 +108,16 @@ class PackingSearch {
     this.bounds.add(await proveLeastCost(this.request(), weight));
   }
 
+  /** Facilities that open joints and seal them later keep their closures; the others take what the fluid schedule has. */
   private async rearrange(round: number): Promise<void> {
     this.stage = 'improving';
     const before = this.state;
     const weight = this.aim(round);
+    const lagged = this.index.blocksOf.map((own) => hasLag(this.index, own));
+    const someFree = lagged.includes(true);
     const next = await rearranged(before, {
-      ...this.freed(),
+      isFree: (facility) => !lagged[facility],
+      mayUse: someFree ? () => true : this.inFluid(),
       weight,
       leftOutCost: leftOutCost(before),
       gapShare: this.options.gapShare / 3,
@@ -120,17 +125,14 @@ class PackingSearch {
       stop: () => this.look(before.standing),
     });
     if (next) this.state = next;
-    this.improve(2 + round, weight);
+    this.improve(2 + round, { share: ROUND_SHARE[someFree ? 'someFree' : 'allFree'], enough: weight });
     if (next && !this.isWorthMore(next, before, weight)) this.state = before;
   }
 
-  /** Facilities that open joints and seal them later keep their closures; the others take what the fluid schedule has. */
-  private freed(): Pick<Rearrangement, 'isFree' | 'mayUse'> {
-    const lagged = this.index.blocksOf.map((own) => hasLag(this.index, own));
+  /** Slots of periods in which the fluid schedule closes their facility. */
+  private inFluid(): (slot: number) => boolean {
     const { quota } = this.bounds;
-    const mayUse =
-      lagged.includes(true) || !quota ? () => true : (slot: number) => quota.closures[quota.groupOfSlot[slot]] > 0;
-    return { isFree: (facility) => !lagged[facility], mayUse };
+    return quota ? (slot) => quota.closures[quota.groupOfSlot[slot]] > 0 : () => true;
   }
 
   /** Work first; where not all fits, a little of it may be given up for much cheaper closures. */
@@ -143,16 +145,16 @@ class PackingSearch {
     return score(next) < score(before);
   }
 
-  private improve(seed: number, enough: number): void {
+  private improve(seed: number, { share, enough }: { readonly share: number; readonly enough: number }): void {
     this.stage = 'improving';
     const from = this.spentShare;
     improveSchedule(this.state, {
       seed: this.options.seed * 1000 + seed,
-      insertions: Math.round(this.options.insertions * ROUND_SHARE),
+      insertions: Math.round(this.options.insertions * share),
       quota: this.bounds.quota,
       enough,
       stop: ({ spentShare, best }) => {
-        this.spentShare = from + ROUND_SHARE * spentShare;
+        this.spentShare = from + share * spentShare;
         return this.look(best) || this.bounds.isWithin(best);
       },
     });

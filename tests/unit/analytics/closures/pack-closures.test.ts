@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { packClosures } from '../../../../analytics/closures/pack-closures.ts';
 import { brokenRules } from './check-schedule.ts';
 import { exhaustiveSearch } from './exhaustive-search.ts';
+import { fluidBounds } from './fluid-bounds.ts';
 import { randomProblem } from './random-problems.ts';
 
 const QUICK = { insertions: 200, iterations: 20_000, gapShare: 0 };
@@ -22,5 +23,11 @@ test('200 small random plans: as good as the best of all schedules, and no rule 
     expect({ seed, weight: schedule.score.placedWeight }).toEqual({ seed, weight: expect.closeTo(best.weight, 6) });
     expect({ seed, cost: schedule.score.cost }).toEqual({ seed, cost: expect.closeTo(best.cost, 6) });
     expect({ seed, ended: schedule.proof.ended }).toEqual({ seed, ended: 'optimal' });
+    // What larger plans are held against must never promise less than the best schedule does.
+    for (const periodDays of [0, 2, 7]) {
+      const { mostWeight, leastCost } = await fluidBounds(problem, periodDays, best.weight);
+      expect({ seed, periodDays, holds: mostWeight >= best.weight - 1e-6 }).toEqual({ seed, periodDays, holds: true });
+      expect({ seed, periodDays, holds: leastCost <= best.cost + 1e-6 }).toEqual({ seed, periodDays, holds: true });
+    }
   }
 });
