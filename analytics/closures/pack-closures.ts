@@ -29,13 +29,14 @@ export interface PackingOptions {
   /** Looked at often; true ends the work with the best schedule so far. */ readonly cancelled?: () => boolean;
 }
 
-/** For an airport: about a quarter of a minute of search and as much of proof at most. */
+/** For an airport: at most about half a minute of search and as much of proof. */
 export const USUAL_PACKING: PackingOptions = { seed: 1, gapShare: 0.01, insertions: 20_000, iterations: 30_000 };
 
 /**
  * Packs work into closures: as much of it as fits, then in as few, as early and as safe closures as can be. Small plans are
- * solved piece by piece and proven; larger ones are built, improved and held against a bound. The same problem and options
- * give the same schedule, whatever the machine.
+ * solved piece by piece and proven. Larger ones are built, arranged after the best schedule with work as a fluid, improved and
+ * held against its bounds; where not all work fits, up to 1.5 % of what could be placed is given up, little by little, while
+ * its closures would be dearer than the gap allows. The same problem and options give the same schedule, whatever the machine.
  * @throws RangeError naming what is wrong with the problem
  */
 export async function packClosures(problem: PackingProblem, options: Partial<PackingOptions> = {}): Promise<Schedule> {
@@ -52,8 +53,9 @@ const FIRST_SHARE = 1 / 8;
 /** Share of them after each rearrangement; more where that leaves facilities as they were. */
 const ROUND_SHARE = { allFree: 1 / 8, someFree: 3 / 8 };
 /** Where not all fits: work given up for cheaper closures in each round, as a share of the gap that is asked. */
-const GIVEN_UP = [0.3, 1];
+const GIVEN_UP = [0.3, 1, 1.5];
 const MOST_GIVEN_UP = 0.01;
+/** Where all may fit. */
 const MOST_ROUNDS = 2;
 
 class PackingSearch {
@@ -81,12 +83,12 @@ class PackingSearch {
     if (await proveExactly(this.request())) this.bounds.settle(this.state.standing);
     if (this.isDone()) return;
     this.bounds.mostWeight = await proveMostWork(this.request(), this.bounds.mostWeight);
-    for (let round = 0; round < MOST_ROUNDS && !this.isDone(); round++) {
+    const rounds = this.bounds.allMayFit ? MOST_ROUNDS : GIVEN_UP.length;
+    for (let round = 0; round < rounds && !this.isDone(); round++) {
       await this.proveCost(this.aim(round));
-      if (this.isDone()) return;
-      await this.rearrange(round);
-      await this.proveCost(this.state.weight);
+      if (!this.isDone()) await this.rearrange(round);
     }
+    await this.proveCost(this.state.weight);
   }
 
   private request(): ProofRequest {
