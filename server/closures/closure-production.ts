@@ -10,7 +10,7 @@ import type { SealantClass } from '../schemas/words.ts';
 import type { Store } from '../store/store.ts';
 import type { ClosingUnit } from './closing-unit.ts';
 import { closingWorks } from './closing-work.ts';
-import { ruleFits, windowsOf } from './plan-windows.ts';
+import { unitFits, windowsOf } from './plan-windows.ts';
 import { readWorkOfYear, resealJob } from './planned-work.ts';
 import { workSettings } from './work-settings.ts';
 
@@ -60,7 +60,7 @@ function productionIn(
   { rule, window }: { readonly rule: WindowRule; readonly window: number },
   { job, inPlace, units }: AlikeWork,
 ): Row | null {
-  const fitting = [...units.values()].filter(({ unit }) => ruleFits(rule, unit.facility));
+  const fitting = [...units.values()].filter(({ unit }) => unitFits(rule, unit));
   if (fitting.length === 0) return null;
   const windows = windowsOf({ ...rules, windows: [rule] }, fitting[0].unit);
   const lengthM = fitting.reduce((sum, each) => sum + each.lengthM, 0);

@@ -4,7 +4,7 @@ import type { Closure, ClosureEdit } from '../schemas/closures.ts';
 import type { Facility } from '../schemas/facility.ts';
 import type { StoredClosure, StoredClosurePlan, StoredSchedule } from '../store/closure-store.ts';
 import type { Store } from '../store/store.ts';
-import { closedName, unitOf, wholeUnit } from './closing-unit.ts';
+import { type ClosingUnit, closedName, unitOf } from './closing-unit.ts';
 import { type Conflict, closureConflicts, conflictsAgain } from './closure-conflicts.ts';
 import { dryDays } from './closure-problem.ts';
 import { changedEvent } from './event-identity.ts';
@@ -41,22 +41,21 @@ export async function readClosureInHand(
       'not-found',
       `${plan.name} has no closure ${closureId}. List: GET /api/closure-plans/${plan.id}/schedule`,
     );
-  const windows = await facilityWindows(store, plan, facility, stored.closure);
+  const windows = await unitWindows(store, plan, unitOf(stored.closure, facility), stored.closure);
   const weather = await PlanWeather.read(store, [facility.id], dryDays(plan.rules));
   return { plan, schedule, stored, facility, windows, weather, planningDate };
 }
 
-/** Windows of a facility with their weather, under the limits of the work in a closure (of every class without one). */
-export async function facilityWindows(
+/** Windows of what closes with their weather, under the limits of the work in a closure (of every class without one). */
+export async function unitWindows(
   store: Store,
   { rules }: StoredClosurePlan,
-  facility: Facility,
+  unit: ClosingUnit,
   closure: Closure | null,
 ): Promise<ClosureWindow[]> {
   const classes = closure?.works.map(({ sealantClass }) => sealantClass) ?? [];
   const gates = gatesOf(rules, classes.length === 0 ? ['unknown'] : classes);
-  const weather = await PlanWeather.read(store, [facility.id], dryDays(rules));
-  const unit = closure === null ? wholeUnit(facility) : unitOf(closure, facility);
+  const weather = await PlanWeather.read(store, [unit.facility.id], dryDays(rules));
   return withWeather(windowsOf(rules, unit), unit, gates, weather);
 }
 

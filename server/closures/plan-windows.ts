@@ -10,8 +10,14 @@ import type { PlanWeather } from './plan-weather.ts';
 
 const MINUTES_PER_DAY = 1440;
 
+type Closing = Pick<ClosingUnit, 'id' | 'facility' | 'direction'>;
+
 export const ruleFits = ({ facilityIds, facilityKinds }: WindowRule, { id, kind }: Facility): boolean =>
   facilityIds.includes(id) || facilityKinds.includes(kind) || (facilityIds.length === 0 && facilityKinds.length === 0);
+
+/** Whether a window is for what closes: one for some directions is not for a road that closes in another. */
+export const unitFits = (rule: WindowRule, { facility, direction }: Closing): boolean =>
+  ruleFits(rule, facility) && (direction === null || !rule.directions?.length || rule.directions.includes(direction));
 
 const patternOf = (rule: WindowRule, facilityId: string): WindowPattern => ({
   facilityId,
@@ -24,23 +30,20 @@ const patternOf = (rule: WindowRule, facilityId: string): WindowPattern => ({
   shiftStartMinuteOfDay: rule.shiftStartsAt === null ? null : clockMinutes(rule.shiftStartsAt),
 });
 
-/** A unit, or a facility by itself. */
-type Closing = Pick<ClosingUnit, 'id' | 'facility'>;
-
 /** Windows that the rules give to what closes, each once, by start; weather not yet judged. */
-export function windowsOf(rules: ClosureRules, { id, facility }: Closing, spare = false): ClosureWindow[] {
+export function windowsOf(rules: ClosureRules, unit: Closing, spare = false): ClosureWindow[] {
   const change = clockChangeIn(rules.timeZone);
   const made = spare ? spareWindows : closureWindows;
   const found = new Map<string, ClosureWindow>();
   for (const rule of rules.windows)
-    if (ruleFits(rule, facility)) for (const window of made(patternOf(rule, id), change)) found.set(window.id, window);
+    if (unitFits(rule, unit)) for (const window of made(patternOf(rule, unit.id), change)) found.set(window.id, window);
   return [...found.values()].sort((a, b) => a.startMinute - b.startMinute || a.endMinute - b.endMinute);
 }
 
 /** The same windows, of one facility, with the chance of workable weather under each gate. */
 export const withWeather = (
   windows: readonly ClosureWindow[],
-  { facility }: Closing,
+  { facility }: Pick<ClosingUnit, 'facility'>,
   gates: readonly WeatherGate[],
   weather: PlanWeather,
 ): ClosureWindow[] =>

@@ -1,14 +1,15 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox';
 import { Type } from 'typebox';
 import { checkClosureRules } from '../closures/check-closure-rules.ts';
+import { wholeUnit } from '../closures/closing-unit.ts';
 import { dateConflicts } from '../closures/closure-conflicts.ts';
 import {
   type ClosureInHand,
   closureAt,
   conflictsOf,
   editedClosure,
-  facilityWindows,
   readClosureInHand,
+  unitWindows,
   windowAnswer,
 } from '../closures/edit-closure.ts';
 import { refreshedHead } from '../closures/refresh-head.ts';
@@ -27,6 +28,7 @@ import {
 } from '../schemas/closures.ts';
 import { KeySchema, ProblemSchema } from '../schemas/common.ts';
 import { JobSchema } from '../schemas/job.ts';
+import { DirectionSchema } from '../schemas/words.ts';
 import type { StoredClosurePlan } from '../store/closure-store.ts';
 import type { Store } from '../store/store.ts';
 import { answerOf, changedPlan, PlanParams, refusals, sendStale } from './closure-plans.ts';
@@ -38,7 +40,13 @@ const ClosureParams = Type.Object({
   ...PlanParams.properties,
   closureId: Type.String({ minLength: 1, maxLength: 200 }),
 });
-const WindowsQuerySchema = Type.Object({ facility: KeySchema }, { additionalProperties: false });
+const WindowsQuerySchema = Type.Object(
+  {
+    facility: KeySchema,
+    direction: Type.Optional({ ...DirectionSchema, description: 'Windows for it alone; left out: those of any' }),
+  },
+  { additionalProperties: false },
+);
 
 /** The dated closures of a plan: read, moved, locked, marked as done or lost. */
 export const closureRoutes =
@@ -135,7 +143,8 @@ export const closureRoutes =
         const facility = (await store.listFacilities()).find(({ id }) => id === query.facility);
         if (!facility) throw new ProblemError('not-found', `No facility ${query.facility}. List: GET /api/facilities`);
         const { planningDate } = await readMadeFrom(store, plan.rules, todayIso());
-        const windows = await facilityWindows(store, plan, facility, null);
+        const unit = { ...wholeUnit(facility), direction: query.direction ?? null };
+        const windows = await unitWindows(store, plan, unit, null);
         const ground = { rules: plan.rules, facility, planningDate };
         return windowAnswer(windows, (window) => dateConflicts(window, ground)[0]?.sentence ?? null);
       },

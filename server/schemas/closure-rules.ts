@@ -1,6 +1,6 @@
 import { type Static, Type } from 'typebox';
 import { IsoDateSchema, KeySchema, Nullable } from './common.ts';
-import { FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
+import { DirectionSchema, FacilityKindSchema, oneOf, SealantClassSchema } from './words.ts';
 
 const closed = { additionalProperties: false } as const;
 const ReasonSchema = Type.String({ minLength: 1, maxLength: 300, description: 'Why, as the operator would say it' });
@@ -43,6 +43,12 @@ export const WindowRuleSchema = Type.Object(
       uniqueItems: true,
       description: 'Empty, with no ids: every facility',
     }),
+    directions: Type.Optional(
+      Type.Array(DirectionSchema, {
+        ...{ uniqueItems: true, maxItems: 9 },
+        description: 'Of roads that close by direction; both: closures of the whole road; left out or empty: every one',
+      }),
+    ),
     weekdays: Type.Array(WeekdaySchema, { minItems: 1, uniqueItems: true, description: 'Days on which it starts' }),
     startsAt: ClockSchema,
     lengthHours: Type.Number({ exclusiveMinimum: 0, maximum: 24 * 28 }),

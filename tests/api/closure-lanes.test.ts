@@ -190,6 +190,31 @@ test('a rule for the facility holds for its directions: barred days, pairs with 
     ).toEqual(['both']);
 });
 
+test('a window of one direction is for closures of that direction, and is offered to them alone', async () => {
+  const [nights] = sampleRules().windows;
+  const windows = [
+    { ...nights, directions: ['northbound' as const], to: '2027-05-14' },
+    { ...nights, directions: ['southbound' as const, 'both' as const], from: '2027-05-15', to: '2027-05-31' },
+  ];
+  const { id, schedule } = await planned(BY_DIRECTION, { windows });
+  expect(schedule.unplaced).toEqual([]);
+  const northward = onHighway(schedule).filter(({ part }) => part?.direction === 'northbound');
+  expect(northward.length).toBeGreaterThan(0);
+  for (const { part, startsAt } of onHighway(schedule))
+    expect([startsAt, startsAt < '2027-05-15']).toEqual([startsAt, part?.direction === 'northbound']);
+  const offered = async (query: string) => {
+    const path = `/api/closure-plans/${id}/windows?facility=H${query}`;
+    const found = await getJson<{ windows: { startsAt: string }[] }>(server, path);
+    return found.windows.map(({ startsAt }) => startsAt.slice(0, 10));
+  };
+  expect([(await offered('&direction=northbound')).at(-1), (await offered('&direction=both'))[0]]).toEqual([
+    '2027-05-14',
+    '2027-05-15',
+  ]);
+  expect((await offered('')).length).toBe(31);
+  expect((await send('GET', `/api/closure-plans/${id}/windows?facility=H&direction=uphill`)).statusCode).toBe(400);
+});
+
 test('moved onto a night of the other direction, a closure says so; locked, it stays when the rules change', async () => {
   const { id, schedule } = await planned(BY_DIRECTION);
   const [north, south] = ['northbound', 'southbound'].map((direction) => {

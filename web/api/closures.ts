@@ -91,9 +91,11 @@ export interface ClosureWindow {
   readonly weatherChance: number | null;
   /** Why it may not close then; null: it may. */ readonly barred: string | null;
 }
-export const fetchWindows = async (planId: string, facility: string, signal?: AbortSignal): Promise<ClosureWindow[]> =>
-  (await requestJson<{ windows: ClosureWindow[] }>(`${planPath(planId)}/windows`, { query: { facility }, signal }))
-    .windows;
+export const fetchWindows = async (
+  { planId, ...query }: { readonly planId: string; readonly facility: string; readonly direction: string | null },
+  signal?: AbortSignal,
+): Promise<ClosureWindow[]> =>
+  (await requestJson<{ windows: ClosureWindow[] }>(`${planPath(planId)}/windows`, { query, signal })).windows;
 
 /** Where a calendar program reads the closures again and again: absolute, since it is outside the page. */
 export const calendarAddress = (origin: string, planId: string, facility: string | null = null): string =>

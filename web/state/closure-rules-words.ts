@@ -2,7 +2,7 @@ import type { ClosureRules, WindowRule } from '../../server/schemas/closure-rule
 import type { Facility } from '../../server/schemas/facility.ts';
 import { formatCount, formatDay } from './format.ts';
 import type { Units } from './units.ts';
-import { FACILITY_KIND_LABELS } from './words.ts';
+import { DIRECTION_LABELS, FACILITY_KIND_LABELS } from './words.ts';
 
 export const OPERATION_LABELS: Readonly<
   Record<ClosureRules['crews'][number]['teams'][number]['operations'][number] | 'dry' | 'open', string>
@@ -109,11 +109,13 @@ function seasonInWords({ from, to }: Pick<WindowRule, 'from' | 'to'>, year: numb
 
 /** Whom a window is for, without a capital. */
 export function windowScope(
-  { facilityIds, facilityKinds }: Pick<WindowRule, 'facilityIds' | 'facilityKinds'>,
+  { facilityIds, facilityKinds, directions = [] }: Pick<WindowRule, 'facilityIds' | 'facilityKinds' | 'directions'>,
   nameOf: (id: string) => string,
 ): string {
-  if (facilityIds.length + facilityKinds.length === 0) return 'every facility';
-  return listed([...facilityKinds.map((kind) => KIND_PLURALS[kind]), ...facilityIds.map(nameOf)]);
+  const only = directions.map((direction) => DIRECTION_LABELS[direction].toLowerCase());
+  const roads = only.length === 0 ? '' : ` (roads: ${listed(only)} only)`;
+  if (facilityIds.length + facilityKinds.length === 0) return `every facility${roads}`;
+  return `${listed([...facilityKinds.map((kind) => KIND_PLURALS[kind]), ...facilityIds.map(nameOf)])}${roads}`;
 }
 
 /** A gate in words gives both units; here the reader's. "10 °C (50 °F)" to "50 °F". */
@@ -151,7 +153,7 @@ export function whenClosed({ windows, year }: ClosureRules, { nameOf }: Pick<Wor
   return windows.map((window) => {
     const who = windowScope(window, nameOf);
     const one = window.facilityIds.length === 1 && window.facilityKinds.length === 0;
-    const closes = one || who === 'every facility' ? 'closes' : 'close';
+    const closes = one || who.startsWith('every facility') ? 'closes' : 'close';
     return `${capital(who)} ${closes} ${windowInWords(window, year)}.`;
   });
 }

@@ -1,4 +1,5 @@
 import { queryOptions } from '@tanstack/react-query';
+import type { Closure } from '../../../server/schemas/closures.ts';
 import { fetchClosureDefaults, fetchClosurePlans, fetchSchedule, fetchWindows } from '../../api/closures.ts';
 
 export const plansQuery = queryOptions({
@@ -15,8 +16,8 @@ export const scheduleQuery = (planId: string) =>
     queryKey: ['closure-schedule', planId],
     queryFn: ({ signal }) => fetchSchedule(planId, signal),
   });
-export const windowsQuery = (planId: string, facilityId: string) =>
+export const windowsQuery = (planId: string, { facilityId, part }: Pick<Closure, 'facilityId' | 'part'>) =>
   queryOptions({
-    queryKey: ['closure-windows', planId, facilityId],
-    queryFn: ({ signal }) => fetchWindows(planId, facilityId, signal),
+    queryKey: ['closure-windows', planId, facilityId, part?.direction ?? null],
+    queryFn: ({ signal }) => fetchWindows({ planId, facility: facilityId, direction: part?.direction ?? null }, signal),
   });

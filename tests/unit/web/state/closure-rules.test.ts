@@ -182,6 +182,12 @@ test('directions and lanes are said of roads only, and only where they close by 
     expect(words).not.toContain('Roads');
 });
 
+test('a window of one direction says so', () => {
+  const windows = [{ ...NIGHTS, facilityKinds: ['highway' as const], directions: ['northbound' as const] }];
+  const words = rulesInWords(sampleRules({ windows }), { nameOf: (id) => id, gate: '', units: 'si' }).join(' ');
+  expect(words).toContain('Highways (roads: northbound only) close every night from 23:00 to 05:00');
+});
+
 test('a gate is said in one unit', () => {
   expect(gateInUnits('Air above 4.4 °C (40 °F), no rain', 'si')).toBe('Air above 4.4 °C, no rain');
   expect(gateInUnits('Air 4.4 °C (40 °F) or more, pavement 4.4 °C (40 °F) or more', 'us')).toBe(

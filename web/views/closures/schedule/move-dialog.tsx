@@ -20,7 +20,7 @@ interface Props {
 
 /** The windows that a closure may move to, with the weather of each and the rules that it would break there. */
 export function MoveDialog({ schedule, closure, onMove, onClose }: Props) {
-  const windows = useQuery(windowsQuery(schedule.planId, closure.facilityId));
+  const windows = useQuery(windowsQuery(schedule.planId, closure));
   const [chosen, setChosen] = useState<string | null>(null);
   const [barredToo, setBarredToo] = useState(false);
   const name = useId();

@@ -36,12 +36,12 @@ export function useAim(schedule: Schedule): Aim {
   const client = useQueryClient();
   const closure = schedule.closures.find(({ uid }) => uid === aimed?.uid) ?? null;
   const windows = useQuery({
-    ...windowsQuery(schedule.planId, closure?.facilityId ?? ''),
+    ...windowsQuery(schedule.planId, closure ?? { facilityId: '' }),
     enabled: closure !== null,
   });
   const startsAt = closure && aimed && aimed.startsAt !== closure.startsAt ? aimed.startsAt : null;
   const step = async (moved: Closure, direction: 1 | -1): Promise<string | null> => {
-    const ask = windowsQuery(schedule.planId, moved.facilityId);
+    const ask = windowsQuery(schedule.planId, moved);
     const list = await client.fetchQuery({ ...ask, staleTime: 60_000 });
     const from = (moved.uid === aimed?.uid && aimed.startsAt) || moved.startsAt;
     const taken = new Set(schedule.closures.filter((each) => closesSame(each, moved)).map((each) => each.startsAt));

@@ -9,7 +9,7 @@ import {
   windowScope,
 } from '../../../state/closure-rules-words.ts';
 import { formatCount } from '../../../state/format.ts';
-import { FACILITY_KIND_LABELS } from '../../../state/words.ts';
+import { DIRECTION_LABELS, FACILITY_KIND_LABELS } from '../../../state/words.ts';
 import { Field } from '../../shared/controls.tsx';
 import { FacilityPicker, LabelledInput, NumberAt, RemoveButton, Ticks } from './rule-inputs.tsx';
 import type { RulesProps } from './rules-props.ts';
@@ -43,6 +43,7 @@ export function WindowCard(props: Props) {
         <RemoveButton what={`the window ${window.name}`} onClick={remove} />
       </div>
       <Scope {...props} />
+      <Directions {...props} />
       <Ticks
         legend="Starts on"
         labels={WEEKDAY_LABELS}
@@ -174,6 +175,26 @@ const SEASONS = [
 
 const seasonOf = ({ from, to }: WindowRule, year: number): string =>
   SEASONS.find((season) => from === `${year}-${season.from}` && to === `${year}-${season.to}`)?.name ?? '';
+
+/** Only where roads close by direction: one may close when the other may not. */
+function Directions({ window, index, change, problems, inPlan, draft }: Props) {
+  const { parts } = draft.rules;
+  const chosen = window.directions ?? [];
+  const roads = inPlan.some(({ kind }) => kind === 'highway' || kind === 'bridge');
+  if (chosen.length === 0 && (!roads || !parts || parts.closeBy === 'facility')) return null;
+  return (
+    <details open={chosen.length > 0}>
+      <summary>Directions of roads{chosen.length > 0 ? `: ${chosen.length}` : ''}</summary>
+      <Ticks
+        legend="For roads in these directions (nothing ticked: every one)"
+        labels={DIRECTION_LABELS}
+        value={chosen}
+        problem={problems[`windows.${index}.directions`]}
+        onChange={(directions) => change({ directions })}
+      />
+    </details>
+  );
+}
 
 /** Every facility, kinds of facilities, some by name, or both. */
 function Scope({ window, index, change, problems, facilities, inPlan, nameOf }: Props) {
