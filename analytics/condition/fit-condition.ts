@@ -26,7 +26,10 @@ export interface ConditionOptions {
   readonly reading: ReadingModel;
   /** Left out: `CONDITION_PRIOR`. */ readonly conditionPrior?: ConditionPrior;
   readonly maxIterations?: number;
-  /** Ends a tenth of a standard error from the mode or so: for a fit that only leads to the next one. */
+  /**
+   * Ends a tenth of a standard error from the mode or so, where rows are many of a part of them: for a fit that only leads to
+   * the next one. Its covariance is that part's.
+   */
   readonly rough?: boolean;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
@@ -82,6 +85,7 @@ export function refitCondition(
   if (!growth || !mode) return null;
   const fit = withConditionProblem(data, options, prepareReadings(data, options.reading), (problem) => {
     if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
+    if (options.rough) problem.density.oneIn = oneInFor(problem, ROWS_FOR_ROUGH);
     const found = searchFrom(problem, mode.theta, options);
     return assembleFit(problem, found, life, { ...options, data, counts });
   });
@@ -110,19 +114,23 @@ export function withConditionProblem<Result>(
 const OMEGA_ROUNDS = 12;
 const OMEGA_TOLERANCE = 0.005;
 
-/** With more rows than this the search begins on one in so many of them, which takes it near enough for a few full steps. */
+/** With twice as many rows as this the search begins on so many, which take it near enough for a few full steps. */
 const ROWS_FOR_START = 8000;
+/** So many rows know where the mode is well enough for a fit that only leads to the next one. */
+const ROWS_FOR_ROUGH = 30_000;
+
+const oneInFor = ({ readings }: ConditionProblem, rows: number): number =>
+  Math.max(1, Math.floor((readings.start.length - 1) / rows));
 
 function search(problem: ConditionProblem, threshold: AftFit, options: ConditionOptions): Found {
   const { density } = problem;
-  const rows = problem.readings.start.length - 1;
   let start = startValues(problem.design, density.places, threshold, options.conditionPrior ?? CONDITION_PRIOR);
-  if (rows > 2 * ROWS_FOR_START) {
-    density.oneIn = Math.floor(rows / ROWS_FOR_START);
+  density.oneIn = oneInFor(problem, ROWS_FOR_START);
+  if (density.oneIn > 1) {
     const near = searchFrom(problem, start, { ...options, rough: true });
-    density.oneIn = 1;
     if (near.outcome === 'converged') start = near.at;
   }
+  density.oneIn = options.rough ? oneInFor(problem, ROWS_FOR_ROUGH) : 1;
   return searchFrom(problem, start, options);
 }
 

@@ -1,7 +1,9 @@
+import { type ChunkKernel, type KernelMaker, ONE_THREAD, type SumThreads } from '../numeric/chunk-sums.ts';
 import { isOneIn } from '../numeric/one-in-many.ts';
-import type { AftData, AftFit } from '../survival/aft.ts';
+import type { AftData, AftFit, Family } from '../survival/aft.ts';
 import type { ConditionData, ConditionFit } from './condition.ts';
-import { prepareReadings } from './prepared-readings.ts';
+import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
+import type { GrowthPoint } from './seal-integrand.ts';
 import { MU, SealScore } from './seal-score.ts';
 import { rowAges, ThresholdTerms } from './threshold-terms.ts';
 
@@ -19,8 +21,9 @@ export function ageInformation(
   data: AftData,
   fit: Pick<AftFit, 'family' | 'coefficients' | 'scale'>,
   oneIn = 1,
+  threads: SumThreads = ONE_THREAD,
 ): RowInformation {
-  return informationOf(data, fit, oneIn, () => null);
+  return informationOf(data, { ...fit, oneIn, readings: null, growth: null }, threads);
 }
 
 /** Of rows of ages and damaged shares, by a fit that uses them. */
@@ -28,41 +31,94 @@ export function conditionInformation(
   data: ConditionData,
   { life, growth, reading }: ConditionFit,
   oneIn = 1,
+  threads: SumThreads = ONE_THREAD,
 ): RowInformation {
-  if (!growth) return ageInformation(data, life, oneIn);
-  const readings = prepareReadings(data, reading);
-  const score = new SealScore(readings, life.family, new Float64Array(data.lower.length).fill(Number.NaN));
+  if (!growth) return ageInformation(data, life, oneIn, threads);
   const { exponent, readingSd, inspectorShift } = growth;
-  score.turnTo({ sigma: life.scale, exponent, readingSd, shift: inspectorShift });
-  return informationOf(data, life, oneIn, (i) => (readings.start[i] < readings.start[i + 1] ? score : null));
+  const point = { sigma: life.scale, exponent, readingSd, shift: inspectorShift };
+  return informationOf(data, { ...life, oneIn, readings: prepareReadings(data, reading), growth: point }, threads);
 }
+
+type FitPoint = Pick<AftFit, 'family' | 'coefficients' | 'scale'> &
+  Pick<InformationRows, 'oneIn' | 'readings' | 'growth'>;
 
 function informationOf(
   data: AftData,
-  { family, coefficients, scale }: Pick<AftFit, 'family' | 'coefficients' | 'scale'>,
-  oneIn: number,
-  scoreOf: (row: number) => SealScore | null,
+  { family, coefficients, scale, oneIn, readings, growth }: FitPoint,
+  threads: SumThreads,
 ): RowInformation {
   const rows = data.lower.length;
-  const width = data.names.length;
-  const first = data.intercept ? 1 : 0;
-  const ages = rowAges(data.entry, data.lower, data.upper);
+  const { entry, lower, upper } = data;
+  const input = { entry, lower, upper, mu: predictorsOf(data, coefficients), family, scale, oneIn, readings, growth };
+  return threads.withSums(ROW_INFORMATION, input, (sums) => {
+    const found = sums(0, new Float64Array(0));
+    const part = (at: number) =>
+      Float64Array.from({ length: rows }, (_, i) => {
+        const chunk = Math.floor(i / ROWS_PER_CHUNK);
+        return found[(2 * chunk + at) * ROWS_PER_CHUNK + (i - chunk * ROWS_PER_CHUNK)];
+      });
+    return { slope: part(0), information: part(1) };
+  });
+}
+
+function predictorsOf({ names, intercept, covariates, lower }: AftData, coefficients: Float64Array): Float64Array {
+  const width = names.length;
+  const first = intercept ? 1 : 0;
+  return Float64Array.from(lower, (_, i) => {
+    let mu = intercept ? coefficients[0] : 0;
+    for (let j = 0; j < width; j++) mu += covariates[i * width + j] * coefficients[first + j];
+    return mu;
+  });
+}
+
+interface InformationRows extends Pick<AftData, 'entry' | 'lower' | 'upper'> {
+  /** Mean log life of each row. */ readonly mu: Float64Array;
+  readonly family: Family;
+  readonly scale: number;
+  readonly oneIn: number;
+  /** null: ages alone. */ readonly readings: PreparedReadings | null;
+  readonly growth: GrowthPoint | null;
+}
+
+const ROWS_PER_CHUNK = 1024;
+/** A reading takes as long as so many rows of a fit of ages alone. */
+const WORK_OF_READING = 30;
+
+/** The "sums" of a chunk are the slopes of its rows, then their information. */
+export const ROW_INFORMATION: KernelMaker<InformationRows> = {
+  name: 'row information',
+  work: ({ mu, readings, oneIn }) => (mu.length + WORK_OF_READING * (readings?.logAge.length ?? 0)) / oneIn,
+  make: informationChunks,
+};
+
+function informationChunks(input: InformationRows): ChunkKernel {
+  const { entry, lower, upper, mu, family, scale, oneIn, readings, growth } = input;
+  const rows = mu.length;
+  const ages = rowAges(entry, lower, upper);
   const terms = new ThresholdTerms(ages, family);
-  const out = { slope: new Float64Array(rows), information: new Float64Array(rows) };
-  for (let i = 0; i < rows; i++) {
-    if (!isOneIn(oneIn, i)) continue;
-    let mu = data.intercept ? coefficients[0] : 0;
-    for (let j = 0; j < width; j++) mu += data.covariates[i * width + j] * coefficients[first + j];
-    const score = scoreOf(i);
-    if (score) {
-      score.derivatives(i, mu, ages.lowerLog[i], ages.upperLog[i]);
-      terms.out.fill(0);
-      out.slope[i] = score.first[MU];
-      out.information[i] = -score.second[0];
-    } else terms.row(i, mu, scale);
-    terms.addEntry(i, mu, scale);
-    out.slope[i] += terms.out[1];
-    out.information[i] -= terms.out[3];
-  }
-  return out;
+  const score = readings && growth && new SealScore(readings, family, new Float64Array(rows).fill(Number.NaN));
+  if (score && growth) score.turnTo(growth);
+  const hasReadings = (i: number): boolean => readings !== null && readings.start[i] < readings.start[i + 1];
+  return {
+    chunks: Math.ceil(rows / ROWS_PER_CHUNK),
+    pointLength: 0,
+    sumLength: 2 * ROWS_PER_CHUNK,
+    sumChunk: (chunk, _wanted, _point, out, at) => {
+      out.fill(0, at, at + 2 * ROWS_PER_CHUNK);
+      const first = chunk * ROWS_PER_CHUNK;
+      for (let i = first; i < Math.min(rows, first + ROWS_PER_CHUNK); i++) {
+        if (!isOneIn(oneIn, i)) continue;
+        const [slope, information] = [at + i - first, at + ROWS_PER_CHUNK + i - first];
+        if (score && hasReadings(i)) {
+          score.derivatives(i, mu[i], ages.lowerLog[i], ages.upperLog[i]);
+          terms.out.fill(0);
+          out[slope] = score.first[MU];
+          out[information] = -score.second[0];
+        } else terms.row(i, mu[i], scale);
+        terms.addEntry(i, mu[i], scale);
+        out[slope] += terms.out[1];
+        out[information] -= terms.out[3];
+      }
+    },
+  };
 }

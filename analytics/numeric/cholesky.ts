@@ -38,6 +38,29 @@ export function choleskySolveInPlace(factor: Float64Array, n: number, x: Float64
   }
 }
 
+/** Lower triangle of the inverse of L L', a third of the work of solving for one column after another. */
+export function inverseOfFactor(factor: Float64Array, n: number): Float64Array {
+  const root = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    for (let k = 0; k < i; k++) {
+      const by = factor[row + k];
+      if (by !== 0) for (let j = 0; j <= k; j++) root[row + j] -= by * root[k * n + j];
+    }
+    for (let j = 0; j < i; j++) root[row + j] /= factor[row + i];
+    root[row + i] = 1 / factor[row + i];
+  }
+  const out = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    const row = i * n;
+    for (let a = 0; a <= i; a++) {
+      const by = root[row + a];
+      if (by !== 0) for (let b = 0; b <= a; b++) out[a * n + b] += by * root[row + b];
+    }
+  }
+  return out;
+}
+
 /** The inverse of a positive definite matrix, scaled to unit diagonal first; null where it is not positive definite. */
 export function invertPositiveDefinite(matrix: Float64Array, n: number): Float64Array | null {
   const scale = new Float64Array(n);

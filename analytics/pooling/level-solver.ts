@@ -1,4 +1,4 @@
-import { choleskyInPlace, choleskySolveInPlace } from '../numeric/cholesky.ts';
+import { choleskyInPlace, choleskySolveInPlace, inverseOfFactor } from '../numeric/cholesky.ts';
 
 /**
  * The information matrix of many level effects and few other parameters. The levels of the largest grouping touch
@@ -107,15 +107,8 @@ export function logDeterminants({ levels, dense }: LevelSystem, factor: Factor, 
 /** Diagonal of the inverse: levels, then dense parameters. */
 export function inverseDiagonal({ levels, dense, coupling }: LevelSystem, factor: Factor): Float64Array {
   const out = new Float64Array(levels + dense);
-  const inverse = new Float64Array(dense * dense);
-  const column = new Float64Array(dense);
-  for (let j = 0; j < dense; j++) {
-    column.fill(0);
-    column[j] = 1;
-    choleskySolveInPlace(factor.schur, dense, column);
-    inverse.set(column, j * dense);
-    out[levels + j] = column[j];
-  }
+  const inverse = inverseOfFactor(factor.schur, dense);
+  for (let j = 0; j < dense; j++) out[levels + j] = inverse[j * dense + j];
   const entries = new CoupledEntries(dense);
   const { place, value } = entries;
   for (let l = 0; l < levels; l++) {

@@ -1,3 +1,4 @@
+import { evenChances } from '../numeric/even-chances.ts';
 import { seededRandom } from '../numeric/seeded-normals.ts';
 import { LEAST_GAIN } from './pooled-levels.ts';
 import { type YearEffect, yearEffects, yearModes } from './year-effects.ts';
@@ -90,11 +91,5 @@ export function spreadDraws(
   spread: Pick<YearSpread, 'sds' | 'chances'>,
   { draws, seed }: { readonly draws: number; readonly seed: number },
 ): Float64Array {
-  const out = Float64Array.from({ length: draws }, (_, d) => spreadQuantile(spread, (d + 0.5) / draws));
-  const { uniform } = seededRandom(seed);
-  for (let d = draws - 1; d > 0; d--) {
-    const other = Math.floor(uniform() * (d + 1));
-    [out[d], out[other]] = [out[other], out[d]];
-  }
-  return out;
+  return evenChances(draws, seededRandom(seed)).map((share) => spreadQuantile(spread, share));
 }

@@ -6,13 +6,14 @@ import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
-import { spreadDraws } from './failed-now-draws.ts';
+import { KEPT_DRAWS } from './failed-now-draws.ts';
 import { SEED } from './fit-network.ts';
 import { shocksOf } from './in-years.ts';
 import type { SealedSegment } from './knowledge.ts';
 import { lifeModel, type SegmentOptions } from './model-forecasts.ts';
 import type { Network } from './network.ts';
 import type { PriceList } from './price-list.ts';
+import { spreadDraws } from './spread-draws.ts';
 import type { StoredModel } from './stored-model.ts';
 
 /** All that the outlook of a network, its budget and its forecast states are made from. */
@@ -36,7 +37,7 @@ export interface ForecastInputs extends PlannedInputs {
 export function outlookOf(inputs: PlannedInputs, onProgress: (share: number) => void): Outlook {
   const { model, settings, options, planningYear, segments, known, prices } = inputs;
   const { districts, classes } = namesOf(inputs);
-  const keptDraws = spreadDraws(model);
+  const keptDraws = spreadDraws(model, KEPT_DRAWS);
   return networkOutlook(
     {
       ...known,

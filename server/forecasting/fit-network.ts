@@ -16,17 +16,14 @@ import { fitOfAges, fitOfShares } from './fit-ways.ts';
 import { type FittedYears, fitYears } from './fit-years.ts';
 import { lifePriors } from './life-priors.ts';
 import { DAYS_PER_YEAR, type Network } from './network.ts';
+import { pickDraws, pickEffects, pickGrowth, spreadDraws } from './spread-draws.ts';
 import { withoutCovariates } from './without-covariates.ts';
 
 /** Draws of the posterior that every forecast averages over. More sharpen intervals little and cost in proportion. */
 export const DRAWS = 200;
-/**
- * Fewer do where seals are many: limits of an 80 % interval are off by about 1.7 / sqrt(draws) of the posterior's own SD,
- * which is then a percent or so of a life.
- */
-const DRAWS_OF_MANY = 80;
+/** Where seals are many so many stand for all, spread over them: what they miss is a part of a posterior as narrow as a percent. */
+const DRAWS_OF_MANY = 40;
 const MANY_SEALS = 50_000;
-const drawsFor = ({ rows }: Network): number => (rows.length > MANY_SEALS ? DRAWS_OF_MANY : DRAWS);
 /** One seed for all runs: the same records and settings give the same numbers. */
 export const SEED = 20_260_701;
 /** Of how much years differ; effects of levels have the one before. */
@@ -92,10 +89,10 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
     return { fit: null, draws, levels: null, years, condition: null, agesAlone: null };
   }
   const data = aftData(network, design);
-  const options = { family, prior, draws: drawsFor(network), seed: SEED, threads };
+  const options = { family, prior, draws: DRAWS, seed: SEED, threads };
   if (settings.conditionModel === 'off' || settings.failureThresholdShare >= FULL_LIMIT_SHARE) {
     const way = fitOfAges(data, options);
-    const { fit, draws, levels } = withLevels(network, way, settings);
+    const { fit, draws, levels } = fewOfMany(network, { family, design }, withLevels(network, way, settings));
     const years = yearsOf(network, data, fit.life, { draws, levels });
     return { fit: fit.life, draws, levels, years, condition: null, agesAlone: way.first.life };
   }
@@ -103,7 +100,8 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
   const inspectors = inspectorNames(lists);
   const withShares: ConditionData = { ...data, ...packReadings(lists, inspectors) };
   const way = fitOfShares(withShares, { ...options, failureThresholdShare: settings.failureThresholdShare });
-  const { fit, draws: made, levels } = withLevels(network, way, settings);
+  const found = withLevels(network, way, settings);
+  const { fit, draws: made, levels } = fewOfMany(network, { family, design }, found);
   const { growth, reading, ...draws } = made;
   return {
     fit: fit.life,
@@ -112,6 +110,23 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
     years: yearsOf(network, data, fit.life, { draws, levels }),
     condition: { fit: fit.found, inspectors, growth, reading },
     agesAlone: way.first.found.used ? fitAft(data, { family, prior, threads }) : way.first.life,
+  };
+}
+
+/** With fewer draws where seals are many. */
+function fewOfMany<Fit, Draws extends PosteriorDraws & { readonly growth?: GrowthDraws | null }>(
+  { rows }: Network,
+  model: Pick<FittedModel, 'family' | 'design'>,
+  made: LevelsFit<Fit, Draws>,
+): LevelsFit<Fit, Draws> {
+  if (rows.length <= MANY_SEALS) return made;
+  const { draws, levels } = made;
+  const picked = spreadDraws({ ...model, draws }, DRAWS_OF_MANY);
+  const growth = draws.growth ? { growth: pickGrowth(draws.growth, picked) } : {};
+  return {
+    ...made,
+    draws: { ...pickDraws(draws, picked), ...growth },
+    levels: levels && { ...levels, draws: levels.draws.map((grouping) => pickEffects(grouping, picked)) },
   };
 }
 

@@ -37,7 +37,7 @@ export function fitOfAges(data: AftData, options: WayOptions): Refittable<AgesFi
   const { prior, seed } = options;
   const fitTo = (rows: AftData): AgesFit => {
     const life = fitAft(rows, options);
-    return { life, rows, information: (oneIn) => ageInformation(rows, life, oneIn) };
+    return { life, rows, information: (oneIn) => ageInformation(rows, life, oneIn, options.threads) };
   };
   const first = converged(fitTo(data));
   return {
@@ -59,7 +59,7 @@ export function fitOfShares(
   const { prior, seed } = options;
   const fitOf = (rows: ConditionData, found: ConditionFit): SharesFit => ({
     ...{ life: found.life, found, rows },
-    information: (oneIn) => conditionInformation(rows, found, oneIn),
+    information: (oneIn) => conditionInformation(rows, found, oneIn, options.threads),
   });
   const rough = data.lower.length > MANY_ROWS;
   const first = converged(fitOf(data, fitShares(data, { ...options, rough }).found));

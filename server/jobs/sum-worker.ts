@@ -1,13 +1,20 @@
 import { type MessagePort, receiveMessageOnPort, workerData } from 'node:worker_threads';
 import { CONDITION_SUMS } from '../../analytics/condition/condition-chunks.ts';
 import { OUTLOOK_CHUNKS } from '../../analytics/condition/outlook-chunks.ts';
+import { ROW_INFORMATION } from '../../analytics/condition/row-information.ts';
 import type { KernelMaker } from '../../analytics/numeric/chunk-sums.ts';
 import { POOLED_MODES } from '../../analytics/pooling/mode-chunks.ts';
 import { LIFE_SUMS } from '../../analytics/survival/likelihood-chunks.ts';
 import { CLOSED, failSum, HELPED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
 
 /** Every kernel that can be shared. */
-const MAKERS = [LIFE_SUMS, CONDITION_SUMS, POOLED_MODES, OUTLOOK_CHUNKS] as readonly KernelMaker<unknown>[];
+const MAKERS = [
+  LIFE_SUMS,
+  CONDITION_SUMS,
+  ROW_INFORMATION,
+  POOLED_MODES,
+  OUTLOOK_CHUNKS,
+] as readonly KernelMaker<unknown>[];
 
 const { port, rings } = workerData as { readonly port: MessagePort; readonly rings: Int32Array };
 

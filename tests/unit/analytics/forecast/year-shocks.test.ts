@@ -63,6 +63,29 @@ function survivalMoments(hazards: readonly number[], shapes: readonly number[]):
   return { mean, variance: square - mean ** 2 };
 }
 
+test('multipliers of a year are spread over the gamma distribution: R 4, qgamma(p, k, k) for an SD of 0.4 and 0.07', () => {
+  const limits = [
+    // Shapes 1 / (exp(sd²) - 1).
+    { sd: Math.sqrt(Math.log1p(1 / 6.25)), of: [0.5337024724, 0.7094398189, 0.9472021759, 1.2332305271, 1.5345611603] },
+    { sd: Math.sqrt(Math.log1p(1 / 204)), of: [0.9113884249, 0.9519281029, 0.9983664886, 1.0462913682, 1.0907106243] },
+  ];
+  const draws = 200;
+  for (const { sd, of } of limits) {
+    const { ahead, width } = yearShocks(new Float64Array(draws).fill(sd), { horizonYears: 4, seed: 1 });
+    for (let y = 0; y < width; y++) {
+      const year = Float64Array.from({ length: draws }, (_, d) => ahead[d * width + y]).sort();
+      for (const [k, share] of [0.1, 0.25, 0.5, 0.75, 0.9].entries()) {
+        const found = (year[share * draws - 1] + year[share * draws]) / 2;
+        expect(Math.abs(found - of[k])).toBeLessThan(0.005);
+      }
+    }
+    // Years do not go together.
+    const products = Array.from({ length: draws }, (_, d) => (ahead[d * width] - 1) * (ahead[d * width + 1] - 1));
+    const correlation = products.reduce((sum, product) => sum + product, 0) / draws / Math.expm1(sd * sd);
+    expect(Math.abs(correlation)).toBeLessThan(3 / Math.sqrt(draws));
+  }
+});
+
 describe('chances of one seal', () => {
   for (const unseen of [0, 3])
     test(`keep their mean, and share the variance of closed form, after ${unseen} years unseen`, () => {

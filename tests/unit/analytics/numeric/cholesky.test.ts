@@ -4,6 +4,7 @@ import {
   choleskyInPlace,
   choleskySolveInPlace,
   independentColumns,
+  inverseOfFactor,
   invertPositiveDefinite,
 } from '../../../../analytics/numeric/cholesky.ts';
 
@@ -27,6 +28,7 @@ test('a matrix times its inverse, and times a solution, gives back what went in'
       const inverse = invertPositiveDefinite(matrix, n) ?? new Float64Array(n * n);
       const factor = Float64Array.from(matrix);
       expect(choleskyInPlace(factor, n)).toBe(true);
+      const ofFactor = inverseOfFactor(factor, n);
       const solution = Float64Array.from({ length: n }, (_, i) => i + 1);
       choleskySolveInPlace(factor, n, solution);
       for (let i = 0; i < n; i++) {
@@ -37,6 +39,7 @@ test('a matrix times its inverse, and times a solution, gives back what went in'
           let product = 0;
           for (let k = 0; k < n; k++) product += matrix[i * n + k] * inverse[k * n + j];
           expect(Math.abs(product - (i === j ? 1 : 0))).toBeLessThan(1e-8);
+          if (j <= i) expect(Math.abs(ofFactor[i * n + j] - inverse[i * n + j])).toBeLessThan(1e-8);
         }
       }
     }),
