@@ -5,7 +5,7 @@ import { DAYS_PER_YEAR, readingRules, readSegment } from '../forecasting/network
 import { NetworkClimate } from '../forecasting/network-climate.ts';
 import { sealCovariates } from '../forecasting/seal-covariates.ts';
 import type { Settings } from '../schemas/settings.ts';
-import type { SegmentHistory, Store } from '../store/store.ts';
+import type { ModelHistory, Store } from '../store/store.ts';
 
 /** Where a seal is and what it is grouped by. */
 export interface SealPlace {
@@ -103,7 +103,7 @@ interface Reading {
   readonly tried: boolean;
 }
 
-function addHistory(network: EvidenceNetwork, history: SegmentHistory, reading: Reading): void {
+function addHistory(network: EvidenceNetwork, history: ModelHistory, reading: Reading): void {
   const { segment, facility, seals } = history;
   const observed = readSegment(history, readingRules(history, reading.settings, reading.planningDate));
   const normals = reading.climate.at(segment.lon, segment.lat);
@@ -153,7 +153,7 @@ function yearOf({ years }: EvidenceNetwork, day: string): YearOfLooks {
 }
 
 /** Copies of what trials need: whole records would take several times the memory. */
-function trialHistory({ segment, facility, seals, inspections }: SegmentHistory, zone: string | null): TrialHistory {
+function trialHistory({ segment, facility, seals, inspections }: ModelHistory, zone: string | null): TrialHistory {
   return {
     records: {
       segmentId: segment.id,

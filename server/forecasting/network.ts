@@ -14,7 +14,7 @@ import { ObservationTally } from '../../analytics/survival/observation-tally.ts'
 import type { Seal } from '../schemas/seal.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
-import type { SegmentHistory, SegmentState, Store } from '../store/store.ts';
+import type { ModelHistory, SegmentState, Store } from '../store/store.ts';
 import type { SealGroups } from './level-groupings.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
@@ -97,7 +97,7 @@ export async function readNetwork(
 }
 
 /** The rules by which the records of one segment are read. */
-export const readingRules = (history: SegmentHistory, settings: Settings, planningDate: string): ReadingRules => ({
+export const readingRules = (history: ModelHistory, settings: Settings, planningDate: string): ReadingRules => ({
   failureThresholdShare: settings.failureThresholdShare,
   inspectionMethod: settings.inspectionMethod,
   recordsFrom: history.facility.recordsFrom,
@@ -105,7 +105,7 @@ export const readingRules = (history: SegmentHistory, settings: Settings, planni
 });
 
 /** How the records of one segment are read. */
-export const readSegment = (history: SegmentHistory, rules: ReadingRules): SegmentObservations =>
+export const readSegment = (history: ModelHistory, rules: ReadingRules): SegmentObservations =>
   observeSegment(
     {
       segmentId: history.segment.id,
@@ -116,7 +116,7 @@ export const readSegment = (history: SegmentHistory, rules: ReadingRules): Segme
     rules,
   );
 
-function addSegment(network: Network, history: SegmentHistory, settings: Settings): void {
+function addSegment(network: Network, history: ModelHistory, settings: Settings): void {
   const { segment, seals } = history;
   const rules = readingRules(history, settings, network.planningDate);
   const reading = readSegment(history, rules);
@@ -165,7 +165,7 @@ export const decimalYear = (seal: Pick<Seal, 'installedFrom' | 'installedTo'>): 
 
 /** What is known of a seal in place on the planning date. */
 export function sealInPlace(
-  seal: Seal,
+  seal: ModelHistory['seals'][number],
   observation: SealObservation,
   { covariates, readings }: Pick<SealInPlace, 'covariates' | 'readings'>,
   rules: ReadingRules,

@@ -2,14 +2,17 @@ import type { ClimateNormals } from '../../analytics/climate/climate-normals.ts'
 import { type DemandInput, demandOverCapability, movementDemand } from '../../analytics/joint/movement-demand.ts';
 import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
 import type { SegmentCard } from '../schemas/card.ts';
-import type { Seal } from '../schemas/seal.ts';
-import type { SegmentHistory } from '../store/store.ts';
+import type { ModelHistory } from '../store/store.ts';
 
 /**
  * The covariates of one seal from its records and the climate of its place. What is not recorded is null: the design
  * matrix decides what that means, and counts it. Aircraft departures are not vehicles, so airports have no traffic here.
  */
-export function sealCovariates(history: SegmentHistory, seal: Seal, normals: ClimateNormals | null): SealCovariates {
+export function sealCovariates(
+  history: ModelHistory,
+  seal: ModelHistory['seals'][number],
+  normals: ClimateNormals | null,
+): SealCovariates {
   const { segment, facility } = history;
   const demand = demandInput(history, seal, normals);
   return {
@@ -29,8 +32,8 @@ export function sealCovariates(history: SegmentHistory, seal: Seal, normals: Cli
 
 /** The movement check of one seal as its card shows it. */
 export function movementOf(
-  history: SegmentHistory,
-  seal: Seal,
+  history: ModelHistory,
+  seal: ModelHistory['seals'][number],
   normals: ClimateNormals | null,
 ): SegmentCard['movement'] {
   const demand = demandInput(history, seal, normals);
@@ -40,7 +43,11 @@ export function movementOf(
 }
 
 /** null where the climate, the width or the slab length is not known. */
-function demandInput({ segment }: SegmentHistory, seal: Seal, normals: ClimateNormals | null): DemandInput | null {
+function demandInput(
+  { segment }: ModelHistory,
+  seal: ModelHistory['seals'][number],
+  normals: ClimateNormals | null,
+): DemandInput | null {
   const widthMm = seal.widthMm ?? segment.widthMm;
   if (normals === null || widthMm === null || segment.slabLengthM === null) return null;
   return {

@@ -48,6 +48,42 @@ export interface SegmentHistory {
   inspections: Inspection[];
 }
 
+/** What the model reads of a history: networks have a hundred thousand, and what only people read would take twice the time. */
+export interface ModelHistory {
+  segment: Pick<
+    SegmentHistory['segment'],
+    | 'id'
+    | 'facilityId'
+    | 'district'
+    | 'jointType'
+    | 'slabLengthM'
+    | 'baseType'
+    | 'coarseAggregate'
+    | 'widthMm'
+    | 'sealedLengthM'
+    | 'fuelExposure'
+    | 'consequenceWeight'
+    | 'unsealedByPolicy'
+    | 'leftAloneReason'
+    | 'lon'
+    | 'lat'
+  >;
+  facility: Facility;
+  seals: Pick<
+    Seal,
+    | 'id'
+    | 'sealantClass'
+    | 'installedFrom'
+    | 'installedTo'
+    | 'widthMm'
+    | 'preparation'
+    | 'lot'
+    | 'removedOn'
+    | 'removalReason'
+  >[];
+  inspections: Pick<Inspection, 'inspectedOn' | 'method' | 'inspector' | 'damagedShare'>[];
+}
+
 /** What is known of a segment's seal in place, written with its forecast so that filters need no join to history. */
 export interface SegmentState {
   segmentId: string;
@@ -159,7 +195,7 @@ export interface Store extends ScenarioStore {
   /** Rows in id order for exports, in batches; geometry only when asked. */
   exportSegments(filter: Filter, withGeometry: boolean): AsyncIterable<(SegmentRow & { geometry?: LineGeometry })[]>;
 
-  /** Histories in segment id order, in batches. */ readHistories(): AsyncIterable<SegmentHistory[]>;
+  /** Histories in segment id order, in batches. */ readHistories(): AsyncIterable<ModelHistory[]>;
   listStations(): Promise<ClimateStation[]>;
   readClimateDays(stationId: string): Promise<ClimateDay[]>;
 

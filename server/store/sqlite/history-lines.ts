@@ -2,10 +2,7 @@ import type { Inspection } from '../../schemas/inspection.ts';
 import type { Seal } from '../../schemas/seal.ts';
 import type { SegmentHistory } from '../store.ts';
 
-/*
- * Histories are read by the hundred thousand. Lines come as arrays and become objects in one literal each: several times
- * faster than objects made by the driver and copied to take columns out.
- */
+/* Lines of whole histories, as cards and exports show them; those of the model: model-lines.ts. */
 
 type Text = string | null;
 type Num = number | null;
