@@ -25,6 +25,7 @@ interface FitContext {
   readonly prior: AftPrior | null;
   readonly reading: ReadingModel;
   readonly counts: ReadingCounts;
+  /** See `SearchMode`. */ readonly step: Float64Array | null;
 }
 
 /** The fit that a search's end stands for, judged as a threshold fit is. */
@@ -32,7 +33,7 @@ export function assembleFit(
   problem: ConditionProblem,
   found: Found,
   threshold: AftFit,
-  { data, family, prior, reading, counts }: FitContext,
+  { data, family, prior, reading, counts, step }: FitContext,
 ): ConditionFit {
   const { design, density } = problem;
   const { places } = density;
@@ -54,6 +55,7 @@ export function assembleFit(
     tau: places.logSigma < 0 ? 1 : Math.exp(-found.at[places.logSigma]),
   });
   const covariance = inner && originalCovariance(design, density, inner);
+  const theta = step ? found.at.map((value, a) => value + step[a]) : found.at;
   const full = design.names.length + (places.logSigma < 0 ? 0 : 1);
   const value = density.logLikelihood(found.at) + scaleOfShares(data, problem.readings);
   return {
@@ -62,8 +64,8 @@ export function assembleFit(
     life: {
       family,
       names: design.names,
-      coefficients: originalCoefficients(design, found.at.subarray(0, places.width)),
-      scale: places.logSigma < 0 ? 1 : Math.exp(found.at[places.logSigma]),
+      coefficients: originalCoefficients(design, theta.subarray(0, places.width)),
+      scale: places.logSigma < 0 ? 1 : Math.exp(theta[places.logSigma]),
       logLikelihood: Number.isFinite(value) ? value : -Number.MAX_VALUE,
       covariance: covariance && leadingBlock(covariance, Math.round(Math.sqrt(covariance.length)), full),
       observations: threshold.observations,
@@ -73,9 +75,9 @@ export function assembleFit(
       droppedNames: threshold.droppedNames,
       warnings: [...verdict.warnings, ...threshold.warnings.filter((line) => !verdict.warnings.includes(line))],
     },
-    growth: covariance && growthOf(problem, found.at, covariance, full),
+    growth: covariance && growthOf(problem, theta, covariance, full),
     covariance,
-    mode: { theta: found.at, hessian: found.hessian },
+    mode: { theta: found.at, hessian: found.hessian, step },
     counts,
     reading,
   };

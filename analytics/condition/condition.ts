@@ -134,6 +134,7 @@ export interface ReadingCounts {
 export interface SearchMode {
   readonly theta: Float64Array;
   readonly hessian: Float64Array;
+  /** What `restrictedStep` adds for the estimates and their draws; null: nothing. */ readonly step: Float64Array | null;
 }
 
 export interface ConditionFit {

@@ -17,6 +17,7 @@ import { CONDITION_SUMS } from './condition-chunks.ts';
 import { type ConditionDensity, conditionDensity, placesOf } from './condition-density.ts';
 import { betterInspectorSd } from './inspector-sd.ts';
 import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
+import { restrictedStep } from './restricted-scales.ts';
 import { rowsOf } from './row-sums.ts';
 import { startValues } from './start-values.ts';
 
@@ -65,7 +66,7 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     );
   const fit = withConditionProblem(data, options, readings, (problem) => {
     const found = search(problem, threshold, options);
-    return assembleFit(problem, found, threshold, { ...options, data, counts });
+    return assembleFit(problem, found, threshold, { ...options, data, counts, step: stepOf(problem, found, options) });
   });
   return fit.life.converged
     ? fit
@@ -87,7 +88,7 @@ export function refitCondition(
     if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
     if (options.rough) problem.density.oneIn = oneInFor(problem, ROWS_FOR_ROUGH);
     const found = searchFrom(problem, mode.theta, options);
-    return assembleFit(problem, found, life, { ...options, data, counts });
+    return assembleFit(problem, found, life, { ...options, data, counts, step: stepOf(problem, found, options) });
   });
   return fit.life.converged ? fit : null;
 }
@@ -132,6 +133,19 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
   }
   density.oneIn = options.rough ? oneInFor(problem, ROWS_FOR_ROUGH) : 1;
   return searchFrom(problem, start, options);
+}
+
+/** With more rows what a maximum does to scales is under a tenth of a standard error. */
+const ROWS_FOR_RESTRICTED = 50_000;
+
+/** See `restrictedStep`: on a part of many rows, whose information changes alike. */
+function stepOf(problem: ConditionProblem, { at, hessian, outcome }: Found, { rough }: ConditionOptions) {
+  const { density, readings } = problem;
+  if (rough || outcome !== 'converged' || readings.start.length > ROWS_FOR_RESTRICTED) return null;
+  density.oneIn = oneInFor(problem, ROWS_FOR_START);
+  const step = restrictedStep(density, at, hessian);
+  density.oneIn = 1;
+  return step;
 }
 
 /** Gain of a step at which omega, or the next fit, need not wait for the mode: a tenth of a standard error. */
