@@ -118,7 +118,7 @@ const OMEGA_TOLERANCE = 0.005;
 /** With twice as many rows as this the search begins on so many, which take it near enough for a few full steps. */
 const ROWS_FOR_START = 8000;
 /** So many rows know where the mode is well enough for a fit that only leads to the next one. */
-const ROWS_FOR_ROUGH = 30_000;
+const ROWS_FOR_ROUGH = 15_000;
 
 const oneInFor = ({ readings }: ConditionProblem, rows: number): number =>
   Math.max(1, Math.floor((readings.start.length - 1) / rows));
