@@ -97,6 +97,17 @@ export function lanesWords({ direction, firstLane, lastLane }: Closure['works'][
   return direction ? partWords(direction, lanes) : lanesInWords(lanes).join('');
 }
 
+/** The same for a narrow column: "northbound 1–2". */
+export function shortLanes({ direction, firstLane, lastLane }: Closure['works'][number]): string {
+  const [first, last] = [firstLane ?? null, lastLane ?? firstLane ?? null];
+  const lanes = first === null ? [] : [first === last ? `${first}` : `${first}–${last}`];
+  return [...(direction ? [direction === 'both' ? 'both ways' : direction] : []), ...lanes].join(' ');
+}
+
+/** A joint across both directions in a closure of one of them: the other half is done in another closure. */
+export const halvesIn = ({ part, works }: Pick<Closure, 'part' | 'works'>): boolean =>
+  part != null && part.direction !== 'both' && works.some(({ direction }) => direction === 'both');
+
 /** All lanes from the first to the last, in order; empty: not told. */
 export const laneList = (first: number | null, last: number | null): number[] =>
   first === null ? [] : Array.from({ length: (last ?? first) - first + 1 }, (_, i) => first + i);

@@ -8,8 +8,8 @@ import { windowsOf } from './plan-windows.ts';
 import { scheduleChances, type ToldChances } from './schedule-chances.ts';
 import { leftOverM, scheduleSentence, scheduleTotals } from './schedule-totals.ts';
 
-/** Of so many the chance is drawn anew in about a second; of more the reader is asked to schedule again. */
-const MOST_DRAWN = 400;
+/** Of so many the chance is drawn anew in about half a second; of more the reader is asked to schedule again. */
+const MOST_DRAWN = 250;
 
 /**
  * The head of a schedule after one of its closures was lost, done or moved: what is placed, what is left of it to be

@@ -1,6 +1,6 @@
 import { setImmediate } from 'node:timers/promises';
 import { weatherGate } from '../../../analytics/closures/weather-gates.ts';
-import { closedName, lanesWords } from '../../closures/closing-unit.ts';
+import { closedName, halvesIn, shortLanes } from '../../closures/closing-unit.ts';
 import { CLOSURE_CAUTIONS, OPERATION_CHECKS } from '../../closures/closure-words.ts';
 import { gateWords } from '../../closures/gate-words.ts';
 import { spokenTime } from '../../closures/local-time.ts';
@@ -107,7 +107,8 @@ class PacketWriter {
     if (agencyInvented)
       pages.line('The agency, its pavements and its records are invented.', { colour: FAINT, size: 8 });
     pages.space(6);
-    pages.line(`${closedName(closure)}: joint resealing`, { font: 'Helvetica-Bold', size: 18 });
+    pages.line(closedName(closure), { font: 'Helvetica-Bold', size: closure.part ? 15 : 18 });
+    pages.line('Joint resealing', { size: 11 });
     if (closure.state !== 'planned') pages.line(`This closure is marked ${closure.state}.`, { font: 'Helvetica-Bold' });
     pages.space(4);
     if (closure.part) pages.pair('What closes', closesWords(closure.part));
@@ -130,8 +131,11 @@ class PacketWriter {
     pages.space(4);
   }
 
-  #segments({ works }: Closure): void {
+  #segments(closure: Closure): void {
+    const { works } = closure;
     if (works.length === 0) return;
+    const laned = works.some((work) => shortLanes(work) !== '');
+    const seal = laned ? 22 : 23;
     const { length, width } = unitWords(this.#units);
     this.#pages.heading('Segments, in order along the pavement', 80);
     const clock = (local: string) => local.slice(11);
@@ -140,29 +144,31 @@ class PacketWriter {
     drawTable<Closure['works'][number]>(
       this.#pages,
       [
-        { title: 'No.', share: 5, align: 'right', of: ({ segmentId }) => String(numbers.get(segmentId)) },
+        { title: 'No.', share: 6, align: 'right', of: ({ segmentId }) => String(numbers.get(segmentId)) },
         { title: 'Segment', share: 17, of: ({ segmentId }) => segmentId },
-        ...(works.some((work) => lanesWords(work) !== '')
-          ? [{ title: 'Direction, lanes', share: 18, of: lanesWords }]
-          : []),
+        ...(laned ? [{ title: 'Lanes', share: 15, of: shortLanes }] : []),
         { title: 'From', share: 9, align: 'right', of: ({ fromM }) => length(fromM) },
         { title: 'To', share: 9, align: 'right', of: ({ toM }) => length(toM) },
         { title: 'Length', share: 9, align: 'right', of: ({ lengthM }) => length(lengthM) },
         {
           title: 'Width',
-          share: 9,
+          share: 10,
           align: 'right',
           of: ({ widthMm }) => (widthMm === null ? 'measure' : width(widthMm)),
         },
-        { title: 'Seal in place', share: 23, of: ({ sealantClassInPlace }) => words(sealantClassInPlace ?? 'none') },
-        { title: 'New seal', share: 23, of: ({ sealantClass }) => words(sealantClass) },
-        { title: 'Pass', share: 7, of: ({ pass }) => pass },
+        { title: 'Seal in place', share: seal, of: ({ sealantClassInPlace }) => words(sealantClassInPlace ?? 'none') },
+        { title: 'New seal', share: seal, of: ({ sealantClass }) => words(sealantClass) },
+        ...(works.some(({ pass }) => pass !== 'reseal') ? [{ title: 'Pass', share: 7, of: passOf }] : []),
         { title: 'Crew', share: 9, of: ({ crewId }) => crewId },
-        { title: 'Hours', share: 13, of: ({ startsAt, endsAt }) => `${clock(startsAt)}–${clock(endsAt)}` },
+        { title: 'Hours', share: 14, of: ({ startsAt, endsAt }) => `${clock(startsAt)}–${clock(endsAt)}` },
       ],
       works,
       { size: 7 },
     );
+    if (halvesIn(closure))
+      this.#pages.paragraph(
+        'Joints that lie across both ways are done in the lanes of this closure alone: their other half has a closure of its own.',
+      );
   }
 
   #quantities(closure: Closure): void {
@@ -211,6 +217,8 @@ function clockHours(hours: number): string {
   const rest = `${String(minutes % 60).padStart(minutes < 60 ? 1 : 2, '0')} min`;
   return minutes < 60 ? rest : `${Math.floor(minutes / 60)} h ${rest}`;
 }
+
+const passOf = ({ pass }: Closure['works'][number]): string => pass;
 
 const closesWords = ({ name, direction }: NonNullable<Closure['part']>): string =>
   direction === 'both'

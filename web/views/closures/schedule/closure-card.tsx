@@ -102,6 +102,12 @@ function CardBody({ plan, schedule, closure, edits, sheet, onClose }: Props) {
       </div>
       <ClosureNote key={closure.uid} closure={closure} edits={edits} />
       <Segments plan={plan} closure={closure} onOpen={openSegment} />
+      {closure.part && closure.part.direction !== 'both' && closure.works.some(acrossBoth) && (
+        <p className="small soft">
+          Joints across both directions are done in the lanes of this closure alone: their other half has a closure of
+          its own.
+        </p>
+      )}
     </>
   );
 }
@@ -151,6 +157,8 @@ function Facts({ plan, schedule, closure }: Pick<Props, 'plan' | 'schedule' | 'c
     </dl>
   );
 }
+
+const acrossBoth = ({ direction }: Closure['works'][number]): boolean => direction === 'both';
 
 const sentenceCase = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
