@@ -203,7 +203,7 @@ export interface ScheduleScore {
 
 /**
  * How far the schedule can be from the best one. Work placed comes first, the cost of closures second: `leastCost` holds for
- * schedules that place as much as this one. The last per cent of what could be placed can cost as many closures as ten others;
+ * schedules that place as much as this one. The last of what could be placed can cost many more closures than its share;
  * it is then left out, and `workGapShare` says so.
  */
 export interface ScheduleProof {

@@ -66,7 +66,8 @@ export class KnownBounds {
 
   proof({ placedWeight, cost }: ScheduleScore, cancelled: boolean): ScheduleProof {
     const mostPlacedWeight = Math.max(this.mostWeight, placedWeight);
-    const leastCost = Math.min(this.leastCost(placedWeight), cost);
+    // Not clipped to the cost of the schedule: a bound above it would be wrong, and must be seen.
+    const leastCost = this.leastCost(placedWeight);
     const workGapShare = mostPlacedWeight > 0 ? (mostPlacedWeight - placedWeight) / mostPlacedWeight : 0;
     const costGapShare = cost > 0 ? gap(leastCost, cost) : 0;
     const within = Math.max(workGapShare, costGapShare) <= this.gapShare;

@@ -52,6 +52,7 @@ test('an airport', async () => {
     ...(await measured('airport', one, targets)),
     ...(await measured('airport, half of taxiways opened and sealed apart', { ...one, twoPasses: true }, targets)),
     ...(await measured('airport, nights nearly full', { ...one, load: 0.9 }, targets)),
+    ...(await measured('airport, one crew for 2.5 times its work', { ...one, crews: 1, load: 2.5 }, targets)),
   ]);
 });
 

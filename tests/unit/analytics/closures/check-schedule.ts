@@ -276,7 +276,7 @@ function sumRules(problem: PackingProblem, { closures, unplaced, score, proof }:
   const shifts = new Set(closures.flatMap((c) => c.tasks.map((t) => `${c.id}/${t.shift}/${t.crewId}`)));
   near('crewShifts', score.crewShifts, shifts.size);
   near('cost', score.cost, costOf(problem, closures) + shifts.size * problem.rules.crewShiftCost);
-  if (proof.leastCost > score.cost * (1 + 1e-9) || proof.mostPlacedWeight < score.placedWeight * (1 - 1e-9))
+  if (proof.leastCost > score.cost * (1 + 1e-6) || proof.mostPlacedWeight < score.placedWeight * (1 - 1e-9))
     broken.push('proof is crossed');
   for (const u of unplaced)
     near(

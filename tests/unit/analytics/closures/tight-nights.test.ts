@@ -7,14 +7,21 @@ import { randomProblem } from './random-problems.ts';
 
 const SMALL = { runways: 2, taxiways: 4, aprons: 2, segments: 250, nights: 24, seed: 3, twoPasses: false };
 
-test('an airport whose nights are nearly full: proven within 2 %, no rule broken, the same each time', async () => {
+test('an airport whose nights are nearly full: proven within 2 %, no rule broken', async () => {
   const problem = inventedAirport({ ...SMALL, crews: 2, load: 0.85 });
   const effort = { insertions: 8000, iterations: 8000, gapShare: 0.02 };
   const schedule = await packClosures(problem, effort);
   expect(brokenRules(problem, schedule)).toEqual([]);
   expect(schedule.proof.workGapShare).toBeLessThanOrEqual(0.02);
   expect(schedule.proof.costGapShare).toBeLessThanOrEqual(0.02);
-  expect(await packClosures(problem, effort)).toEqual(schedule);
+});
+
+test('the same airport gives the same schedule each time', async () => {
+  const problem = inventedAirport({ ...SMALL, crews: 2, load: 0.85 });
+  const little = { insertions: 800, iterations: 1000, gapShare: 0.005 };
+  const schedule = await packClosures(problem, little);
+  expect(schedule.proof.ended).toBe('effort-spent');
+  expect(await packClosures(problem, little)).toEqual(schedule);
 });
 
 test('an airport with one crew and twice the work it can do: proven within 2 %, no rule broken', async () => {
@@ -25,22 +32,22 @@ test('an airport with one crew and twice the work it can do: proven within 2 %, 
   expect(schedule.proof.costGapShare).toBeLessThanOrEqual(0.02);
 });
 
-test('12 larger random plans: no schedule that was found beats a bound, whatever the periods of the bound', async () => {
-  for (let seed = 1; seed <= 12; seed++) {
+test('8 larger random plans: no schedule that was found beats a bound, whatever the periods of the bound', async () => {
+  for (let seed = 1; seed <= 8; seed++) {
     const problem = randomProblem(seed + 9000, {
       ...{ facilities: 3 + (seed % 4), days: 8, pieces: 24, crews: 1 + (seed % 3), blockPieces: 4 },
       ...{ twoPassShare: 0.6, longShare: 0.2 },
     });
     let stage = '';
     const { score } = await packClosures(problem, {
-      insertions: 200,
+      insertions: 100,
       onProgress: (progress) => {
         stage = progress.stage;
       },
       cancelled: () => stage === 'proving',
     });
     for (const periodDays of [0, 2, 7]) {
-      const { mostWeight, leastCost } = await fluidBounds(problem, periodDays, score.placedWeight);
+      const { mostWeight, leastCost } = await fluidBounds(problem, periodDays, score.placedWeight, 1500);
       const holds = [mostWeight >= score.placedWeight - 1e-6, leastCost <= score.cost + 1e-6];
       expect({ seed, periodDays, holds }).toEqual({ seed, periodDays, holds: [true, true] });
     }
