@@ -28,7 +28,7 @@ const MANY_SEALS = 1000;
 const MANY_FAILURES = 100;
 const CHECKS = 100;
 /** The check is made on at most about this many seals: with more, the posterior is the nearer to normal. */
-const SEALS_FOR_CHECK = 3000;
+const SEALS_FOR_CHECK = 2000;
 
 /**
  * Draws from the posterior of all parameters given omega: proposals at the mode with the Laplace covariance, importance

@@ -29,8 +29,9 @@ export function learnDesign(network: readonly SealCovariates[]): Design {
   const classes = [...new Set(network.map((seal) => seal.sealantClass))].sort();
   const columns: CovariateColumn[] = [];
   const dropped: { name: string; reason: string }[] = [];
-  for (const covariate of COVARIATES) {
-    const learnt = learnColumn(covariate, network);
+  const values = valuesOf(network);
+  for (const [k, covariate] of COVARIATES.entries()) {
+    const learnt = learnColumn(covariate, values.subarray(k * network.length, (k + 1) * network.length));
     if (typeof learnt === 'string') dropped.push({ name: covariate.name, reason: learnt });
     else columns.push(learnt);
   }
@@ -38,11 +39,21 @@ export function learnDesign(network: readonly SealCovariates[]): Design {
   return { classes, columns, names, dropped };
 }
 
-function learnColumn(covariate: Covariate, network: readonly SealCovariates[]): CovariateColumn | string {
+/** Covariate by covariate; NaN: not known. Seals are gone through once, since a network has many. */
+function valuesOf(network: readonly SealCovariates[]): Float64Array {
+  const out = new Float64Array(COVARIATES.length * network.length);
+  for (const [i, seal] of network.entries())
+    for (let k = 0; k < COVARIATES.length; k++) {
+      const value = COVARIATES[k].valueOf(seal);
+      out[k * network.length + i] = value !== null && Number.isFinite(value) ? value : Number.NaN;
+    }
+  return out;
+}
+
+function learnColumn(covariate: Covariate, values: Float64Array): CovariateColumn | string {
   let [count, sum, low, high] = [0, 0, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const seal of network) {
-    const value = covariate.valueOf(seal);
-    if (value === null || !Number.isFinite(value)) continue;
+  for (const value of values) {
+    if (Number.isNaN(value)) continue;
     count++;
     sum += value;
     low = Math.min(low, value);
@@ -52,13 +63,10 @@ function learnColumn(covariate: Covariate, network: readonly SealCovariates[]): 
   if (high - low <= 1e-9 * Math.max(1, Math.abs(high)))
     return `${covariate.label} is left out: it is the same for the whole network.`;
   const mean = sum / count;
-  const missing = network.length - count;
+  const missing = values.length - count;
   if (covariate.kind === 'switch') return { covariate, mean: 0, sd: 1, fill: mean, missing };
   let squares = 0;
-  for (const seal of network) {
-    const value = covariate.valueOf(seal);
-    if (value !== null && Number.isFinite(value)) squares += (value - mean) ** 2;
-  }
+  for (const value of values) if (!Number.isNaN(value)) squares += (value - mean) ** 2;
   return { covariate, mean, sd: Math.sqrt(squares / count), fill: mean, missing };
 }
 

@@ -31,34 +31,35 @@ export function describeClasses(network: Network, model: FittedModel): ClassLife
 }
 
 /** Median life of each class at its average covariates, with the rows that tell of it. */
-export const classMedians = (network: Network, model: FittedModel) =>
-  model.design.classes.map((name) => {
+export function classMedians(network: Network, model: FittedModel) {
+  const averages = averageRows(network, model);
+  return model.design.classes.map((name, index) => {
     const rows = network.rows.filter((row) => row.covariates.sealantClass === name);
-    const average = averageRow(network, model, name);
     return {
       sealantClass: name as SealantClass,
       observations: rows.length,
       failures: rows.filter((row) => Number.isFinite(row.observation.upperDays)).length,
-      medianLifeYears: intervalOf(medianDraws(model, average)),
+      medianLifeYears: intervalOf(medianDraws(model, averages[index])),
       believedYears: classPrior(name, model.priors.classes).medianYears,
       rows,
-      average,
+      average: averages[index],
     };
   });
+}
 
-/** The mean design row of the seals of one class. */
-function averageRow(network: Network, { design }: FittedModel, name: string): Float64Array {
+/** The mean design row of the seals of each class. */
+function averageRows(network: Network, { design }: FittedModel): Float64Array[] {
   const width = design.names.length;
   const row = new Float64Array(width);
-  const mean = new Float64Array(width);
-  let count = 0;
+  const sums = design.classes.map(() => new Float64Array(width));
+  const counts = design.classes.map(() => 0);
   for (const seal of network.seals) {
-    if (seal.sealantClass !== name) continue;
     writeDesignRow(design, seal, row, 0);
-    for (let j = 0; j < width; j++) mean[j] += row[j];
-    count++;
+    const own = design.classes.indexOf(seal.sealantClass);
+    for (let j = 0; j < width; j++) sums[own][j] += row[j];
+    counts[own]++;
   }
-  return mean.map((sum) => sum / Math.max(1, count));
+  return sums.map((sum, own) => sum.map((value) => value / Math.max(1, counts[own])));
 }
 
 function medianDraws({ draws, family }: FittedModel, row: Float64Array): Float64Array {

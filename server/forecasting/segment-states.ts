@@ -30,16 +30,19 @@ export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array
     batch.push({
       ...segmentState(segment),
       forecast: i === undefined ? null : forecastOf(shared, i),
-      failedNowDraws:
-        i === undefined
-          ? null
-          : Uint8Array.from(nowChances.subarray(i * KEPT_DRAWS, (i + 1) * KEPT_DRAWS), byteOfChance),
+      failedNowDraws: i === undefined ? null : nowBytes(nowChances, i),
     });
     if (batch.length < BATCH) continue;
     yield batch;
     batch = [];
   }
   yield batch;
+}
+
+function nowBytes(nowChances: Float32Array, i: number): Uint8Array {
+  const bytes = new Uint8Array(KEPT_DRAWS);
+  for (let d = 0; d < KEPT_DRAWS; d++) bytes[d] = byteOfChance(nowChances[i * KEPT_DRAWS + d]);
+  return bytes;
 }
 
 function sharedOf(inputs: ForecastInputs): Shared {

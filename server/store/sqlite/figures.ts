@@ -1,3 +1,4 @@
+import { endianness } from 'node:os';
 import type { Connection } from './connection.ts';
 
 /** What runs are summed from: one entry for each segment row number. */
@@ -17,17 +18,20 @@ type FigureLine = [
   failed: Buffer | null,
 ];
 
-/** Float32 numbers of a blob. */
+const BIG_ENDIAN = endianness() === 'BE';
+
+/** Float32 numbers of a blob, which are little-endian. */
 export function floatsOf(blob: Buffer): Float32Array {
   const floats = new Float32Array(blob.length / 4);
-  for (let i = 0; i < floats.length; i++) floats[i] = blob.readFloatLE(4 * i);
+  const bytes = Buffer.from(floats.buffer);
+  blob.copy(bytes);
+  if (BIG_ENDIAN) bytes.swap32();
   return floats;
 }
 
 export function blobOfFloats(values: ArrayLike<number>): Buffer {
-  const blob = Buffer.allocUnsafe(4 * values.length);
-  for (let i = 0; i < values.length; i++) blob.writeFloatLE(values[i], 4 * i);
-  return blob;
+  const blob = Buffer.from(Float32Array.from(values).buffer);
+  return BIG_ENDIAN ? blob.swap32() : blob;
 }
 
 /** @param facilities ids; other facilities' rows stay empty. null: all */
