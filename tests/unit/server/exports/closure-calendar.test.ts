@@ -40,6 +40,22 @@ test('an independent reader finds every property that RFC 5545 requires', () => 
   expect(event.description).toMatch(/operator's own procedure and the authority's notice govern\.$/);
 });
 
+test('an event says its chance with the interval, and which direction and lanes close', () => {
+  const part = {
+    id: 'F0|northbound',
+    name: 'northbound, lanes 1 and 2',
+    direction: 'northbound',
+    lanes: [1, 2],
+  } as const;
+  const [work] = sampleClosure().works;
+  const works = [{ ...work, direction: 'northbound' as const, firstLane: 1, lastLane: 2 }];
+  const laned = storedClosure({ part: { ...part, lanes: [1, 2] }, works, finishInterval: [0.58, 0.71] });
+  const [{ event }] = parsed(calendarOf([laned])).events;
+  expect(event.summary).toBe('Runway A, northbound, lanes 1 and 2 closed: joint resealing');
+  expect(event.description).toContain('- S1: 100 m, silicone-self-levelling, northbound, lanes 1 and 2');
+  expect(event.description).toContain('finishes in the window: 65 % (58 % to 71 %, eight in ten).');
+});
+
 test('a night over the change of the clock lasts as long as it does on the ground', () => {
   // Energy Policy Act of 2005: clocks go forward on the second Sunday of March (14 March 2027) and back on the first of
   // November (7 November 2027), at 02:00. 23:00 to 05:00 is 5 h in March and 7 h in November.

@@ -70,6 +70,12 @@ describe('CSV', () => {
     expect(csvText([[-1.5, '-1.5', true, null]])).toBe("-1.5,'-1.5,true,\n");
   });
 
+  test('direction and lanes go out under the names under which they come in', async () => {
+    const laned = row('S1', { direction: 'northbound', firstLane: 1, lastLane: 2 });
+    const [cells] = parse(await whole(segmentsCsv(storeOf([laned]), {}, 'si')), { columns: true }) as object[];
+    expect(cells).toMatchObject({ direction: 'northbound', firstLane: '1', lastLane: '2' });
+  });
+
   test('what is not known is an empty cell, not 0', async () => {
     const [header, line] = (await whole(segmentsCsv(storeOf([row('S1')]), {}, 'si'))).trim().split('\n');
     const cells = Object.fromEntries(header.split(',').map((name, i) => [name, line.split(',')[i]]));

@@ -107,6 +107,9 @@ export function contractOfClosures(open: OpenForTest): void {
     const found = await store.closures.findSegments([...ids, 'nowhere']);
     expect(found.map(({ segment }) => segment.id).sort()).toEqual([...ids].sort());
     for (const each of found) expect(each).toEqual(await store.findSegment(each.segment.id));
+    const directions = await store.closures.readDirections();
+    expect([...directions.values()]).toEqual([...directions.keys()].map(() => ['northbound']));
+    expect(directions.size).toBe(new Set(network.segments.map(({ facilityId }) => facilityId)).size);
     const places = await store.closures.readFacilityPlaces();
     expect([...places.keys()].sort()).toEqual(
       [...new Set(network.segments.map(({ facilityId }) => facilityId))].sort(),
