@@ -159,12 +159,3 @@ export function scenarioSummary({ inputs }: Pick<Scenario, 'inputs'>, currency: 
   ];
   return parts.filter((part): part is string => typeof part === 'string').join(' · ');
 }
-
-/** A name for a copy that no scenario has yet: "Base budget 2". */
-export function freeName(name: string, taken: readonly string[]): string {
-  const plain = name.replace(/ \d+$/, '');
-  for (let n = 2; ; n++) {
-    const candidate = `${plain} ${n}`;
-    if (!taken.includes(candidate)) return candidate;
-  }
-}

@@ -2,7 +2,7 @@ import { useMutation } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { ClosureClash, ClosurePlan } from '../../../server/schemas/closures.ts';
 import { createClosurePlan, deleteClosurePlan, editClosurePlan } from '../../api/closures.ts';
-import { freeName } from '../../state/program-words.ts';
+import { freeName } from '../../state/free-name.ts';
 import { DeleteDialog } from '../shared/delete-dialog.tsx';
 import { NameDialog } from '../shared/name-dialog.tsx';
 import { ClashNote } from './clash-note.tsx';

@@ -3,7 +3,7 @@ import { useState } from 'react';
 import type { Scenario } from '../../../server/schemas/scenario.ts';
 import { describeError } from '../../api/request.ts';
 import { copyScenario, createScenario, deleteScenario, editScenario } from '../../api/scenarios.ts';
-import { freeName } from '../../state/program-words.ts';
+import { freeName } from '../../state/free-name.ts';
 import { DeleteDialog } from '../shared/delete-dialog.tsx';
 import { NameDialog } from '../shared/name-dialog.tsx';
 import type { ProgramViewChange } from './use-program-view.ts';

@@ -5,20 +5,18 @@ interface Props {
   /** Something typed cannot be read. */ readonly mend: boolean;
   readonly busy: boolean;
   /** Saves what was typed, if anything, and makes what rests on it. */ readonly onMake: () => void;
-  readonly makeTouched: string;
-  /** Left out: with nothing to save, it is made elsewhere. */ readonly makeUntouched?: string;
+  /** With nothing to save, it is made elsewhere on the screen. */ readonly make: string;
 }
 
 /** The foot of a form whose changes are kept until they are saved. */
-export function DraftActions({ state, mend, busy, onMake, makeTouched, makeUntouched }: Props) {
+export function DraftActions({ state, mend, busy, onMake, make }: Props) {
   const { touched, overtaken } = state;
-  const make = touched ? makeTouched : makeUntouched;
   return (
     <div className="row">
       <button type="submit" className="button" disabled={mend || busy || !touched || overtaken}>
         Save
       </button>
-      {make && (
+      {touched && (
         <button type="button" className="button primary" disabled={mend || busy || overtaken} onClick={onMake}>
           {make}
         </button>

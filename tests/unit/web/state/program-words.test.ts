@@ -4,7 +4,6 @@ import {
   boundSentence,
   budgetPriceSentence,
   formatLengthYears,
-  freeName,
   handMadeSentence,
   scenarioState,
   scenarioSummary,
@@ -84,11 +83,6 @@ test('a scenario is summed up in a line', () => {
   expect(scenarioSummary({ inputs: FULL_INPUTS }, 'USD')).toBe(
     '12 years · $2,500,001 a year, apart from 2 years · 2 district limits · 2 targets · 1 committed · 1 held back · 1 chosen by hand',
   );
-});
-
-test('a copy gets a name that is free', () => {
-  expect(freeName('Base budget', ['Base budget'])).toBe('Base budget 2');
-  expect(freeName('Base budget 2', ['Base budget', 'Base budget 2'])).toBe('Base budget 3');
 });
 
 test('differences carry their signs', () => {

@@ -90,7 +90,7 @@ function RulesForm({ plan, defaults, facilities }: FormProps) {
               {...{ state, mend }}
               busy={save.isPending}
               onMake={() => save.run(rules, true)}
-              makeTouched="Save and make the schedule"
+              make="Save and make the schedule"
             />
           </>
         }

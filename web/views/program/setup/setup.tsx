@@ -59,8 +59,7 @@ function SetupForm({ scenario, defaults }: { scenario: Scenario; defaults: Scena
             {...{ state, mend }}
             busy={save.isPending}
             onMake={() => save.run(inputs, true)}
-            makeTouched="Save and make the program"
-            makeUntouched="Make the program"
+            make="Save and make the program"
           />
         </>
       }
