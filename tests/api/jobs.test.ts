@@ -76,7 +76,7 @@ const eventsOf = (body: string): Event[] =>
 
 describe('progress', () => {
   test('comes as events that grow, and end with the end', async () => {
-    const ready = await readyLoad(WITH_CLIMATE);
+    const ready = await readyLoad();
     const { jobId } = await post<Load>(`/api/loads/${ready.id}/commit`);
     const answer = await server.app.inject({ url: `/api/jobs/${jobId}/events`, headers: LOOPBACK });
     expect(answer.headers).toMatchObject({ 'content-type': 'text/event-stream', 'cache-control': 'no-store' });
