@@ -126,7 +126,7 @@ async function madeProgram(): Promise<string> {
   return id;
 }
 
-/** The plan narrowed to two facilities, and to three nights a week of a summer. */
+/** The plan narrowed to two facilities, and to nights of a summer in which their work has room: soon proven. */
 async function fewFacilities(scenarioId: string, year: number): Promise<void> {
   const { items } = await read<{ items: { facilityId: string; lengthM: number }[] }>(
     `/api/scenarios/${scenarioId}/work?year=${year}&limit=1000`,
@@ -138,9 +138,10 @@ async function fewFacilities(scenarioId: string, year: number): Promise<void> {
   const plan = await planOf(PLAN);
   const [usual] = plan.rules.windows;
   // The first of these nights lie within the days of notice.
-  const nights = { weekdays: ['monday', 'tuesday', 'thursday'], startsAt: '22:00', lengthHours: 7 };
+  const weekdays = ['monday', 'tuesday', 'wednesday', 'thursday', 'friday'];
+  const nights = { weekdays, startsAt: '22:00', lengthHours: 8 };
   const season = { from: `${year}-07-07`, to: `${year}-09-30` };
-  const windows = [{ ...usual, ...nights, ...season, name: 'Three nights a week', facilityKinds: [] }];
+  const windows = [{ ...usual, ...nights, ...season, name: 'Five nights a week', facilityKinds: [] }];
   const rules = { ...plan.rules, facilityIds, windows, leastChance: 0 };
   await send('PATCH', `/api/closure-plans/${plan.id}`, { rules }, plan.revision);
 }
