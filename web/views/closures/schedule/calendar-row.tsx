@@ -40,7 +40,7 @@ export function CalendarRowView(props: Props) {
         aria-label={row.name}
         style={{
           gridTemplateColumns: `repeat(${days.length}, minmax(0, 1fr))`,
-          gridTemplateRows: `repeat(${row.lanes}, 2.25rem)`,
+          gridTemplateRows: `repeat(${row.lanes}, minmax(2.25rem, 1fr))`,
         }}
       >
         {days.map((day, column) => (
