@@ -23,7 +23,7 @@ function idealWork(index: PackingIndex, facility: number): IdealWork[] {
 }
 
 /** Most minutes that a shift of the facility has for a pass. */
-function longestNet(index: PackingIndex, facility: number, block: number, pass: number): number {
+export function longestNet(index: PackingIndex, facility: number, block: number, pass: number): number {
   let longest = 0;
   for (const slot of index.slotsOf[facility]) {
     const { shiftFrom, shiftTo } = index.slots[slot];
@@ -34,7 +34,8 @@ function longestNet(index: PackingIndex, facility: number, block: number, pass: 
   return longest;
 }
 
-const fastest = (index: PackingIndex, block: number, pass: number): number =>
+/** Least minutes for a metre of a pass, by any crew. */
+export const fastest = (index: PackingIndex, block: number, pass: number): number =>
   index.groups.reduce((least, { minutesPerM }) => {
     const perM = minutesPerM[block][pass];
     return perM >= 0 ? Math.min(least, perM) : least;

@@ -6,10 +6,18 @@ import { hasLag } from './insert-facility.ts';
 import { KnownBounds } from './known-bounds.ts';
 import { type PackingIndex, packingIndex } from './packing-index.ts';
 import { isBetter, type PackingState, type Standing } from './packing-state.ts';
-import { type ProofRequest, proveExactly, proveLeastCost, proveMostWork } from './prove-schedule.ts';
+import {
+  finerGroups,
+  groupsFor,
+  type ProofRequest,
+  proveExactly,
+  proveLeastCost,
+  proveMostWork,
+} from './prove-schedule.ts';
 import { rearranged } from './rearrange.ts';
 import { withReserves } from './reserve-windows.ts';
 import { plannedClosures, scoreOf } from './schedule-closures.ts';
+import type { SlotGroups } from './slot-groups.ts';
 import { unplacedWork } from './unplaced-work.ts';
 
 export interface PackingProgress {
@@ -48,6 +56,8 @@ export async function packClosures(problem: PackingProblem, options: Partial<Pac
 
 /** Share of weight placed since the last proof that makes another one worth its time. */
 const WORTH_PROVING = 0.002;
+/** Share by which a bound slot by slot must be sharper, so that all further ones are. */
+const WORTH_TELLING_APART = 0.005;
 /** Share of the insertions before the first proof. */
 const FIRST_SHARE = 1 / 8;
 /** Share of them after each rearrangement; more where that leaves facilities as they were. */
@@ -63,6 +73,7 @@ class PackingSearch {
   private readonly options: PackingOptions;
   private readonly bounds: KnownBounds;
   private state: PackingState;
+  private groups: SlotGroups;
   private stage: PackingProgress['stage'] = 'first-schedule';
   private spentShare = 0;
   private cancelled = false;
@@ -71,6 +82,7 @@ class PackingSearch {
     this.index = index;
     this.options = options;
     this.state = firstSchedule(index);
+    this.groups = groupsFor(index);
     this.bounds = new KnownBounds(index, options.gapShare);
   }
 
@@ -82,7 +94,7 @@ class PackingSearch {
     this.stage = 'proving';
     if (await proveExactly(this.request())) this.bounds.settle(this.state.standing);
     if (this.isDone()) return;
-    this.bounds.mostWeight = await proveMostWork(this.request(), this.bounds.mostWeight);
+    await this.proveMost();
     const rounds = this.bounds.allMayFit ? MOST_ROUNDS : GIVEN_UP.length;
     for (let round = 0; round < rounds && !this.isDone(); round++) {
       await this.proveCost(this.aim(round));
@@ -92,8 +104,20 @@ class PackingSearch {
   }
 
   private request(): ProofRequest {
-    const { index, state, options } = this;
-    return { index, state, ...options, stop: () => this.look(this.state.standing) };
+    const { index, groups, state, options } = this;
+    return { index, groups, state, ...options, stop: () => this.look(this.state.standing) };
+  }
+
+  /** Periods share crews out as if any of their nights would do; where that promises too much, slots are told apart. */
+  private async proveMost(): Promise<void> {
+    const { bounds, index } = this;
+    bounds.mostWeight = await proveMostWork(this.request(), bounds.mostWeight);
+    const isNear = this.state.weight >= bounds.mostWeight * (1 - this.options.gapShare);
+    const finer = isNear || this.cancelled ? null : finerGroups(index, this.groups);
+    if (!finer) return;
+    const mostWeight = await proveMostWork({ ...this.request(), groups: finer }, bounds.mostWeight);
+    if (mostWeight < bounds.mostWeight * (1 - WORTH_TELLING_APART)) this.groups = finer;
+    bounds.mostWeight = mostWeight;
   }
 
   /** Weight to be placed before cost counts. */

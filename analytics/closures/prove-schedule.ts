@@ -8,6 +8,7 @@ import { type SlotGroups, slotGroups } from './slot-groups.ts';
 
 export interface ProofRequest {
   readonly index: PackingIndex;
+  /** Slots by facility and period, as fine as bounds are to be. */ readonly groups: SlotGroups;
   /** Changed only by `proveExactly`. */ readonly state: PackingState;
   readonly gapShare: number;
   readonly iterations: number;
@@ -54,10 +55,10 @@ const PERIOD_DAYS = [0, 7, 14, 28, 56, 112, 224];
 
 /** No schedule places more weight than this; ends early where the state is shown to be within the gap. */
 export async function proveMostWork(request: ProofRequest, mostPlaceable: number): Promise<number> {
-  const { index, state, gapShare } = request;
+  const { state, gapShare } = request;
   if (state.weight >= mostPlaceable * (1 - SURE)) return mostPlaceable;
   const isNear = (now: number) => -now <= state.weight * (1 + gapShare / 10);
-  const { bound } = await solveFluid(request, groupsFor(index), { kind: 'most-work' }, isNear);
+  const { bound } = await solveFluid(request, { kind: 'most-work' }, isNear);
   return Number.isFinite(bound) ? Math.min(mostPlaceable, -bound) : mostPlaceable;
 }
 
@@ -70,17 +71,16 @@ export interface CostBound {
 
 /** Bound from the schedule with work as a fluid; ends early where it shows the state, if it places as much, to be within the gap. */
 export async function proveLeastCost(request: ProofRequest, weight: number): Promise<CostBound> {
-  const { index, state, gapShare } = request;
+  const { state, gapShare } = request;
   const goal: MasterGoal = { kind: 'least-cost', weight: weight * (1 - SURE) };
   const places = state.weight >= goal.weight;
   const isNear = (now: number) => places && now >= state.cost * (1 - gapShare);
-  const { bound, quota } = await solveFluid(request, groupsFor(index), goal, isNear);
+  const { bound, quota } = await solveFluid(request, goal, isNear);
   return { weight, leastCost: Math.max(0, bound), quota };
 }
 
 async function solveFluid(
-  { index, iterations, stop }: ProofRequest,
-  groups: SlotGroups,
+  { index, groups, iterations, stop }: ProofRequest,
   goal: MasterGoal,
   enough: (bound: number) => boolean,
 ): Promise<{ bound: number; quota: Quota | null }> {
@@ -92,8 +92,15 @@ async function solveFluid(
   return { bound, quota: { groupOfSlot: groups.groupOfSlot, closures } };
 }
 
+/** Slots at most for which bounds are told slot by slot where periods are too coarse. */
+const MOST_SLOTS = 4000;
+
+/** Slot by slot; null where that makes too much of a master, or is what the groups are already. */
+export const finerGroups = (index: PackingIndex, groups: SlotGroups): SlotGroups | null =>
+  groups.exact || index.slots.length > MOST_SLOTS ? null : slotGroups(index, 0);
+
 /** The shortest periods that keep the master small. */
-function groupsFor(index: PackingIndex): SlotGroups {
+export function groupsFor(index: PackingIndex): SlotGroups {
   for (const days of PERIOD_DAYS) {
     if (days === 0 && index.slots.length > MOST_GROUPS / 2) continue;
     const groups = slotGroups(index, days);

@@ -2,6 +2,7 @@ import type { MixedIntegerModel, Term } from '../numeric/mixed-integer.ts';
 import type { ClosureColumns } from './closure-columns.ts';
 import { type CrewShiftLimits, crewShiftLimits } from './least-crew-shifts.ts';
 import type { PackingIndex } from './packing-index.ts';
+import { addPieceShares } from './piece-shares.ts';
 import type { SlotGroups } from './slot-groups.ts';
 
 interface PlacedColumns extends ClosureColumns {
@@ -26,6 +27,7 @@ export function addWholePieces(
   const numbers = limits.reduce((sum, { placed }) => sum + longest(placed), 0);
   limits.forEach((limit, facility) => {
     const crews = groups.ofFacility[facility].flatMap((g) => columns.crewColumns[g].flat(2));
+    addPieceShares(model, index, { facility, crews, placedColumn: columns.placedColumn });
     if (allPlaced) addLeast(model, index, groups, { facility, crews, least: limit.least, ...columns });
     else if (numbers <= MOST_NUMBERS) addSteps(model, index, limit.placed, crews, columns);
     else addLines(model, index, limit.placed, crews, columns);

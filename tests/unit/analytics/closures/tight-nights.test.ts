@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { packClosures } from '../../../../analytics/closures/pack-closures.ts';
+import { binPackingPlan } from './bin-packing.ts';
 import { brokenRules } from './check-schedule.ts';
 import { fluidBounds } from './fluid-bounds.ts';
 import { inventedAirport } from './invented-airport.ts';
@@ -52,4 +53,15 @@ test('8 larger random plans: no schedule that was found beats a bound, whatever 
       expect({ seed, periodDays, holds }).toEqual({ seed, periodDays, holds: [true, true] });
     }
   }
+});
+
+test('pieces of 100 m where a shift has time for 239 m: two to a shift, and the bound knows it', async () => {
+  // 54 pieces in three blocks, one crew, 12 nights: 24 pieces can be placed, not 12 x 239 / 100 = 28.
+  const plan = binPackingPlan(Array(54).fill(100), 239, 12);
+  const blocks = [0, 1, 2].map((b) => {
+    const own = plan.blocks.slice(18 * b, 18 * (b + 1));
+    return { ...own[0], pieces: own.flatMap(({ pieces }) => pieces) };
+  });
+  const { mostWeight } = await fluidBounds({ ...plan, blocks }, 7, 2400);
+  expect(mostWeight).toBeCloseTo(2400, 3);
 });
