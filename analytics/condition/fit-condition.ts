@@ -3,7 +3,7 @@ import { maximise } from '../numeric/newton.ts';
 import type { AftFit, AftPrior, Family } from '../survival/aft.ts';
 import { compress } from '../survival/compress.ts';
 import { fitAft } from '../survival/fit-aft.ts';
-import { standardise } from '../survival/standardise.ts';
+import { type Design, standardise } from '../survival/standardise.ts';
 import { assembleFit, type ConditionProblem, type Found } from './assemble-fit.ts';
 import { checkConditionData, checkReadingModel } from './check-condition-data.ts';
 import {
@@ -18,7 +18,7 @@ import { type ConditionDensity, conditionDensity, placesOf } from './condition-d
 import { betterInspectorSd } from './inspector-sd.ts';
 import { countReadings, type PreparedReadings, prepareReadings, thinness } from './prepared-readings.ts';
 import { restrictedStep } from './restricted-scales.ts';
-import { rowsOf } from './row-sums.ts';
+import { type DesignRows, rowsOf } from './row-sums.ts';
 import { startValues } from './start-values.ts';
 
 export interface ConditionOptions {
@@ -32,6 +32,8 @@ export interface ConditionOptions {
    * the next one. Its covariance is that part's.
    */
   readonly rough?: boolean;
+  /** Of these very covariates, made before: ages may have changed since. Left out: made now. */
+  readonly design?: ConditionDesign;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
 }
@@ -93,18 +95,29 @@ export function refitCondition(
   return fit.life.converged ? fit : null;
 }
 
+/** The covariates of a fit as its search takes them. */
+export interface ConditionDesign {
+  readonly design: Design;
+  /** The same, row by row. */ readonly rows: DesignRows;
+}
+
+export function conditionDesign(data: ConditionData, prior: AftPrior | null): ConditionDesign {
+  const design = standardise(compress(data), prior);
+  return { design, rows: rowsOf(data, design) };
+}
+
 /** Works with the density of the fit's parameters, in which omega is at its prior mean until it is set. */
 export function withConditionProblem<Result>(
   data: ConditionData,
-  { family, prior, conditionPrior = CONDITION_PRIOR, threads = ONE_THREAD }: ConditionOptions,
+  { family, prior, conditionPrior = CONDITION_PRIOR, threads = ONE_THREAD, design: made }: ConditionOptions,
   readings: PreparedReadings,
   work: (problem: ConditionProblem) => Result,
 ): Result {
-  const design = standardise(compress(data), prior);
+  const { design, rows: designRows } = made ?? conditionDesign(data, prior);
   const places = placesOf(design.kept.length, family, readings.inspectors);
   const { entry, lower, upper, weight } = data;
   const modes = new Float64Array(lower.length).fill(Number.NaN);
-  const rows = { data: { entry, lower, upper, weight }, rows: rowsOf(data, design), readings, family, places, modes };
+  const rows = { data: { entry, lower, upper, weight }, rows: designRows, readings, family, places, modes };
   return threads.withSums(CONDITION_SUMS, rows, (sums) => {
     const inspectorSd = conditionPrior.inspectorSdMean;
     const density = conditionDensity({ design, places, prior, conditionPrior, inspectorSd, sums });

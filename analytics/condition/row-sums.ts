@@ -1,3 +1,4 @@
+import { sharedFloats } from '../numeric/shared-floats.ts';
 import type { Design } from '../survival/standardise.ts';
 import type { ConditionData } from './condition.ts';
 import { FIRST_SHIFT, LOG_EXPONENT, LOG_SIGMA, MU, type SealScore } from './seal-score.ts';
@@ -39,7 +40,7 @@ export function rowsOf(data: ConditionData, design: Design): DesignRows {
   const width = kept.length;
   const own = data.names.length;
   const first = names.length - own;
-  const columns = new Float64Array(count * width);
+  const columns = sharedFloats(count * width);
   const offset = new Float64Array(count);
   for (let i = 0; i < count; i++) {
     for (let j = 0; j < names.length; j++) {

@@ -1,6 +1,6 @@
 import type { ConditionData, ConditionDraws, ConditionFit } from '../../analytics/condition/condition.ts';
 import { conditionDraws } from '../../analytics/condition/condition-draws.ts';
-import { fitCondition } from '../../analytics/condition/fit-condition.ts';
+import { type ConditionDesign, conditionDesign, fitCondition } from '../../analytics/condition/fit-condition.ts';
 import { learnReading } from '../../analytics/condition/learn-reading.ts';
 import type { ShareLink } from '../../analytics/condition/share-link.ts';
 import type { SumThreads } from '../../analytics/numeric/chunk-sums.ts';
@@ -19,6 +19,7 @@ export interface SharesOptions {
 
 export interface SharesFit {
   readonly found: ConditionFit;
+  /** For more fits of the same covariates. */ readonly design: ConditionDesign;
   /** For a fit whose life converged. */ readonly draw: () => ConditionDraws;
 }
 
@@ -31,7 +32,8 @@ export function fitShares(
   { failureThresholdShare, link, draws, seed, ...life }: SharesOptions,
 ): SharesFit {
   const reading = learnReading(data, failureThresholdShare, life, link);
-  const options = { ...life, reading };
+  const design = conditionDesign(data, life.prior);
+  const options = { ...life, reading, design };
   const found = fitCondition(data, options);
-  return { found, draw: () => conditionDraws(data, found, { ...options, draws, seed }) };
+  return { found, design, draw: () => conditionDraws(data, found, { ...options, draws, seed }) };
 }

@@ -62,8 +62,9 @@ export function fitOfShares(
     information: (oneIn) => conditionInformation(rows, found, oneIn, options.threads),
   });
   const rough = data.lower.length > MANY_ROWS;
-  const first = converged(fitOf(data, fitShares(data, { ...options, rough }).found));
-  const asRead = { ...options, reading: first.found.reading };
+  const { found: near, design } = fitShares(data, { ...options, rough });
+  const first = converged(fitOf(data, near));
+  const asRead = { ...options, reading: near.reading, design };
   let nearest = first.found;
   return {
     ...{ data, prior, seed, first },
