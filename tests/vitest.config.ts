@@ -8,6 +8,8 @@ export default defineConfig({
   test: {
     testTimeout: 60_000,
     hookTimeout: 120_000,
+    // Facts that are waited for come late on a machine that is busy with other things.
+    expect: { poll: { timeout: 30_000 } },
     pool: 'forks',
     maxWorkers: 2,
     projects: [
