@@ -151,7 +151,8 @@ class PackingSearch {
       stop: () => this.look(before.standing),
     });
     if (next) this.state = next;
-    this.improve(2 + round, { share: ROUND_SHARE[someFree ? 'someFree' : 'allFree'], enough: weight });
+    const share = next && !someFree ? ROUND_SHARE.allFree : ROUND_SHARE.someFree;
+    this.improve(2 + round, { share, enough: weight });
     if (next && !this.isWorthMore(next, before, weight)) this.state = before;
   }
 
@@ -180,7 +181,7 @@ class PackingSearch {
       quota: this.bounds.quota,
       enough,
       stop: ({ spentShare, best }) => {
-        this.spentShare = from + share * spentShare;
+        this.spentShare = Math.min(1, from + share * spentShare);
         return this.look(best) || this.bounds.isWithin(best);
       },
     });
