@@ -62,7 +62,7 @@ test('a server killed in the middle of a load starts again with no half job, and
   };
   const get = async <T>(url: string): Promise<T> => (await (await fetch(url)).json()) as T;
   const until = async (address: string, id: string, state: Load['state']): Promise<Load> => {
-    for (let i = 0; i < 600; i++) {
+    for (let i = 0; i < 2000; i++) {
       const load = await get<Load>(`${address}/api/loads/${id}`);
       if (load.state === state) return load;
       if (load.state === 'failed') throw new Error(`load failed: ${load.error}`);
