@@ -43,7 +43,7 @@ export const USUAL_PACKING: PackingOptions = { seed: 1, gapShare: 0.01, insertio
 /**
  * Packs work into closures: as much of it as fits, then in as few, as early and as safe closures as can be. Small plans are
  * solved piece by piece and proven. Larger ones are built, arranged after the best schedule with work as a fluid, improved and
- * held against its bounds; where not all work fits, up to 1.5 % of what could be placed is given up, little by little, while
+ * held against its bounds; where not all work fits, up to 2 % of what could be placed is given up, little by little, while
  * its closures would be dearer than the gap allows. The same problem and options give the same schedule, whatever the machine.
  * @throws RangeError naming what is wrong with the problem
  */
