@@ -14,6 +14,7 @@ test('a segment of a tile is read with nulls for what the tile leaves out', () =
     kind: 'segment',
     id: 'A-1',
     facilityId: 'SR-12',
+    direction: null,
     dueYear: null,
     levels: null,
     workByYear: null,
