@@ -1,4 +1,4 @@
-import { useQuery } from '@tanstack/react-query';
+import { usePrefetchQuery, useQuery } from '@tanstack/react-query';
 import { useMemo, useState } from 'react';
 import { tileUrl } from '../../api/summary.ts';
 import { distinctFeatures, type PickedFeature } from '../../map/features.ts';
@@ -8,7 +8,14 @@ import { yearOffset } from '../../state/view.ts';
 import { LazySegmentPanel } from '../card/lazy-panel.tsx';
 import { usePageTitle } from '../shared/page.tsx';
 import { useTheme, useUnits } from '../shared/preferences.ts';
-import { boundsQuery, facilitiesQuery, segmentCardQuery, settingsQuery, versionQuery } from '../shared/queries.ts';
+import {
+  boundsQuery,
+  facilitiesQuery,
+  modelQuery,
+  segmentCardQuery,
+  settingsQuery,
+  versionQuery,
+} from '../shared/queries.ts';
 import { Empty, Failure, Loading } from '../shared/states.tsx';
 import { Link, useFilter, useView } from '../shared/url.tsx';
 import { HoverNote } from './hover-note.tsx';
@@ -25,6 +32,10 @@ export function MapScreen() {
   const bounds = useQuery(boundsQuery);
   const version = useQuery(versionQuery);
   const settings = useQuery(settingsQuery);
+  // Asked for at once: what draws the map would ask for them only when it has these.
+  usePrefetchQuery(outlineQuery);
+  usePrefetchQuery(modelQuery);
+  usePrefetchQuery(facilitiesQuery);
   return (
     <>
       <h1 className="unseen">Map of the joints</h1>
