@@ -11,6 +11,7 @@ let server: BenchServer;
 let browser: Browser;
 beforeAll(async () => {
   server = await startServer(await forecastNetwork('screens'));
+  await server.idle();
   browser = await openBrowser([]);
 });
 afterAll(async () => {

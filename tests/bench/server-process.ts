@@ -1,4 +1,5 @@
 import { spawn } from 'node:child_process';
+import { setTimeout as wait } from 'node:timers/promises';
 import type { Job } from '../../server/schemas/job.ts';
 import { MAIN } from './command.ts';
 import { type ProcessUse, processUse } from './process-use.ts';
@@ -21,6 +22,8 @@ export interface BenchServer {
   get(path: string, headers?: Record<string, string>): Promise<Response>;
   send<T>(method: string, path: string, body?: unknown): Promise<T>;
   /** Waits until a job has ended. @throws Error unless it is done */ finish(jobId: string): Promise<JobRun>;
+  /** Waits until no job is left: after a forecast the model is tested on the past, which takes minutes of its own. */
+  idle(): Promise<void>;
   stop(): Promise<void>;
 }
 
@@ -46,6 +49,12 @@ export async function startServer(dataFolder: string): Promise<BenchServer> {
     get,
     send: (method, path, body) => send(address, { method, path, body }),
     finish: (jobId) => followJob(get, jobId, use),
+    idle: async () => {
+      const busy = ({ state }: Job) => state === 'queued' || state === 'running';
+      // What the server begins by itself it begins soon after it serves.
+      await wait(5000);
+      while (((await (await get('/api/jobs')).json()) as Job[]).some(busy)) await wait(1000);
+    },
     stop: async () => {
       const gone = new Promise((resolve) => child.once('exit', resolve));
       child.kill('SIGTERM');
