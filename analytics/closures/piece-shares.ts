@@ -1,5 +1,6 @@
 import type { MixedIntegerModel, Term } from '../numeric/mixed-integer.ts';
 import { fastest, longestNet } from './least-crew-shifts.ts';
+import { linesBelow } from './lines-below.ts';
 import type { PackingIndex } from './packing-index.ts';
 
 /** Parts that a shift is thought to be cut into, less one. */
@@ -74,25 +75,10 @@ function addCounted(model: MixedIntegerModel, index: PackingIndex, { block, shar
   const reached = [0];
   for (const share of shares) reached.push(reached[reached.length - 1] + countedShare(share, parts));
   const column = model.addColumn({ cost: 0, lower: 0, upper: Number.POSITIVE_INFINITY, integer: false });
-  for (const { slope, constant } of lowerHull(metresBefore, reached))
+  for (const { slope, constant } of linesBelow(metresBefore, reached))
     model.atLeast(constant, [
       [column, 1],
       [placedColumn[block], -slope],
     ]);
   return column;
-}
-
-/** Straight lines below all points (x, y). */
-function lowerHull(x: Float64Array, y: readonly number[]): { slope: number; constant: number }[] {
-  const slope = (a: number, b: number) => (y[b] - y[a]) / (x[b] - x[a]);
-  const hull: number[] = [];
-  for (let i = 0; i < y.length; i++) {
-    while (hull.length > 1 && slope(hull[hull.length - 2], i) <= slope(hull[hull.length - 2], hull[hull.length - 1]))
-      hull.pop();
-    hull.push(i);
-  }
-  return hull.slice(1).map((i, k) => {
-    const along = slope(hull[k], i);
-    return { slope: along, constant: y[i] - along * x[i] };
-  });
 }

@@ -1,6 +1,7 @@
 import type { MixedIntegerModel, Term } from '../numeric/mixed-integer.ts';
 import type { ClosureColumns } from './closure-columns.ts';
 import { type CrewShiftLimits, crewShiftLimits } from './least-crew-shifts.ts';
+import { type Line, linesBelow } from './lines-below.ts';
 import type { PackingIndex } from './packing-index.ts';
 import { addPieceShares } from './piece-shares.ts';
 import type { SlotGroups } from './slot-groups.ts';
@@ -72,32 +73,21 @@ function addLines(
   columns: PlacedColumns,
 ): void {
   for (const { blocks, weightByShifts } of placed)
-    for (const { constantWeight, perShiftWeight } of upperHull(weightByShifts))
-      model.atMost(constantWeight, [
+    for (const { constant, slope } of linesAbove(weightByShifts))
+      model.atMost(constant, [
         ...weightTerms(index, blocks, columns),
-        ...(perShiftWeight > 0 ? crews.map((column): Term => [column, -perShiftWeight]) : []),
+        ...(slope > 0 ? crews.map((column): Term => [column, -slope]) : []),
       ]);
 }
 
-interface Line {
-  readonly constantWeight: number;
-  readonly perShiftWeight: number;
-}
-
 /** Straight lines above all points (n, weight), flat beyond the last. */
-function upperHull(weight: readonly number[]): Line[] {
-  const hull: number[] = [];
-  const slope = (a: number, b: number) => (weight[b] - weight[a]) / (b - a);
-  for (let n = 0; n < weight.length; n++) {
-    while (hull.length > 1 && slope(hull[hull.length - 2], n) >= slope(hull[hull.length - 2], hull[hull.length - 1]))
-      hull.pop();
-    hull.push(n);
-  }
-  const lines = hull.slice(1).map((n, i) => {
-    const perShiftWeight = slope(hull[i], n);
-    return { perShiftWeight, constantWeight: weight[n] - perShiftWeight * n };
-  });
-  return [...lines, { perShiftWeight: 0, constantWeight: weight[weight.length - 1] }];
+function linesAbove(weight: readonly number[]): Line[] {
+  const below = linesBelow(
+    weight.map((_, n) => n),
+    weight.map((value) => -value),
+  );
+  const above = below.map(({ slope, constant }) => ({ slope: -slope, constant: -constant }));
+  return [...above, { slope: 0, constant: weight[weight.length - 1] }];
 }
 
 interface LeastNeeded extends ClosureColumns {

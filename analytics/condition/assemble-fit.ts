@@ -25,7 +25,7 @@ interface FitContext {
   readonly prior: AftPrior | null;
   readonly reading: ReadingModel;
   readonly counts: ReadingCounts;
-  /** See `SearchMode`. */ readonly step: Float64Array | null;
+  /** See `SearchMode`. */ readonly estimates: Float64Array;
 }
 
 /** The fit that a search's end stands for, judged as a threshold fit is. */
@@ -33,7 +33,7 @@ export function assembleFit(
   problem: ConditionProblem,
   found: Found,
   threshold: AftFit,
-  { data, family, prior, reading, counts, step }: FitContext,
+  { data, family, prior, reading, counts, estimates }: FitContext,
 ): ConditionFit {
   const { design, density } = problem;
   const { places } = density;
@@ -55,7 +55,6 @@ export function assembleFit(
     tau: places.logSigma < 0 ? 1 : Math.exp(-found.at[places.logSigma]),
   });
   const covariance = inner && originalCovariance(design, density, inner);
-  const theta = step ? found.at.map((value, a) => value + step[a]) : found.at;
   const full = design.names.length + (places.logSigma < 0 ? 0 : 1);
   const value = density.logLikelihood(found.at) + scaleOfShares(data, problem.readings);
   return {
@@ -64,8 +63,8 @@ export function assembleFit(
     life: {
       family,
       names: design.names,
-      coefficients: originalCoefficients(design, theta.subarray(0, places.width)),
-      scale: places.logSigma < 0 ? 1 : Math.exp(theta[places.logSigma]),
+      coefficients: originalCoefficients(design, estimates.subarray(0, places.width)),
+      scale: places.logSigma < 0 ? 1 : Math.exp(estimates[places.logSigma]),
       logLikelihood: Number.isFinite(value) ? value : -Number.MAX_VALUE,
       covariance: covariance && leadingBlock(covariance, Math.round(Math.sqrt(covariance.length)), full),
       observations: threshold.observations,
@@ -75,9 +74,9 @@ export function assembleFit(
       droppedNames: threshold.droppedNames,
       warnings: [...verdict.warnings, ...threshold.warnings.filter((line) => !verdict.warnings.includes(line))],
     },
-    growth: covariance && growthOf(problem, theta, covariance, full),
+    growth: covariance && growthOf(problem, estimates, covariance, full),
     covariance,
-    mode: { theta: found.at, hessian: found.hessian, step },
+    mode: { theta: found.at, hessian: found.hessian, estimates },
     counts,
     reading,
   };

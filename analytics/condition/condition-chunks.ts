@@ -16,9 +16,9 @@ export interface ConditionRows {
   /** One for each row: where the search for its likeliest y starts; NaN at first. Written to. */ readonly modes: Float64Array;
 }
 
-const ROWS_PER_CHUNK = 1024;
+export const ROWS_PER_CHUNK = 1024;
 /** A reading takes as long as so many rows of a fit of ages alone. */
-const WORK_OF_READING = 30;
+export const WORK_OF_READING = 30;
 
 /** The point of the sums: that one row in `oneIn` counts, theta with the shifts of inspectors, and these centred. */
 export function conditionPoint(oneIn: number, theta: Float64Array, shift: Float64Array): Float64Array {

@@ -63,8 +63,8 @@ function drawsOf(
     const { paretoK: k, effectiveSampleSize } = check(problem.density, mode, rows, random);
     const share = effectiveSampleSize / CHECKS;
     if (mayStandUnweighted(share, k)) {
-      const centre = end.step ? mode.centre.map((value, a) => value + (end.step?.[a] ?? 0)) : mode.centre;
-      const points = Array.from({ length: draws }, () => propose({ ...mode, centre }, Infinity, random).point);
+      const about = { ...mode, centre: end.estimates };
+      const points = Array.from({ length: draws }, () => propose(about, Infinity, random).point);
       const quality = { effectiveSampleSize: share * draws, paretoK: k, method: 'laplace' as const };
       return { ...toDraws(problem, points, fit), ...quality };
     }

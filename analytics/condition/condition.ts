@@ -134,7 +134,7 @@ export interface ReadingCounts {
 export interface SearchMode {
   readonly theta: Float64Array;
   readonly hessian: Float64Array;
-  /** What `restrictedStep` adds for the estimates and their draws; null: nothing. */ readonly step: Float64Array | null;
+  /** `theta` and what `restrictedStep` adds to it: the estimates. */ readonly estimates: Float64Array;
 }
 
 export interface ConditionFit {

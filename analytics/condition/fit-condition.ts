@@ -32,8 +32,8 @@ export interface ConditionOptions {
    * the next one. Its covariance is that part's.
    */
   readonly rough?: boolean;
-  /** Of these very covariates, made before: ages may have changed since. Left out: made now. */
-  readonly design?: ConditionDesign;
+  /** Of these very covariates, made once for several fits: ages may change between them. Left out: made for this one. */
+  readonly design?: () => ConditionDesign;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
 }
@@ -68,7 +68,8 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     );
   const fit = withConditionProblem(data, options, readings, (problem) => {
     const found = search(problem, threshold, options);
-    return assembleFit(problem, found, threshold, { ...options, data, counts, step: stepOf(problem, found, options) });
+    const estimates = estimatesOf(problem, found, options);
+    return assembleFit(problem, found, threshold, { ...options, data, counts, estimates });
   });
   return fit.life.converged
     ? fit
@@ -90,7 +91,8 @@ export function refitCondition(
     if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
     if (options.rough) problem.density.oneIn = oneInFor(problem, ROWS_FOR_ROUGH);
     const found = searchFrom(problem, mode.theta, options);
-    return assembleFit(problem, found, life, { ...options, data, counts, step: stepOf(problem, found, options) });
+    const estimates = estimatesOf(problem, found, options);
+    return assembleFit(problem, found, life, { ...options, data, counts, estimates });
   });
   return fit.life.converged ? fit : null;
 }
@@ -113,7 +115,7 @@ export function withConditionProblem<Result>(
   readings: PreparedReadings,
   work: (problem: ConditionProblem) => Result,
 ): Result {
-  const { design, rows: designRows } = made ?? conditionDesign(data, prior);
+  const { design, rows: designRows } = made?.() ?? conditionDesign(data, prior);
   const places = placesOf(design.kept.length, family, readings.inspectors);
   const { entry, lower, upper, weight } = data;
   const modes = new Float64Array(lower.length).fill(Number.NaN);
@@ -151,14 +153,18 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
 /** With more rows what a maximum does to scales is under a tenth of a standard error. */
 const ROWS_FOR_RESTRICTED = 50_000;
 
-/** See `restrictedStep`: on a part of many rows, whose information changes alike. */
-function stepOf(problem: ConditionProblem, { at, hessian, outcome }: Found, { rough }: ConditionOptions) {
+/** The mode and its `restrictedStep`, taken on a part of many rows, whose information changes alike. */
+function estimatesOf(
+  problem: ConditionProblem,
+  { at, hessian, outcome }: Found,
+  { rough }: ConditionOptions,
+): Float64Array {
   const { density, readings } = problem;
-  if (rough || outcome !== 'converged' || readings.start.length > ROWS_FOR_RESTRICTED) return null;
+  if (rough || outcome !== 'converged' || readings.start.length > ROWS_FOR_RESTRICTED) return at;
   density.oneIn = oneInFor(problem, ROWS_FOR_START);
   const step = restrictedStep(density, at, hessian);
   density.oneIn = 1;
-  return step;
+  return step ? at.map((value, a) => value + step[a]) : at;
 }
 
 /** Gain of a step at which omega, or the next fit, need not wait for the mode: a tenth of a standard error. */

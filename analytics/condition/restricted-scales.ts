@@ -29,8 +29,8 @@ export function restrictedStep(
   const out = new Float64Array(size);
   for (const scale of scales) {
     const along = alongRidge(hessian, scale, rest, size);
-    const logDeterminant = (step: number): number =>
-      along ? logInformation(density, moved(theta, along, step), rest) : Number.NaN;
+    if (!along) return null;
+    const logDeterminant = (step: number): number => logInformation(density, moved(theta, along, step), rest);
     const slope = -(logDeterminant(STEP) - logDeterminant(-STEP)) / (4 * STEP);
     if (!Number.isFinite(slope)) return null;
     for (let a = 0; a < size; a++) out[a] += slope * covariance[a * size + scale];

@@ -2,6 +2,7 @@ import { type ChunkKernel, type KernelMaker, ONE_THREAD, type SumThreads } from 
 import { isOneIn } from '../numeric/one-in-many.ts';
 import type { AftData, AftFit, Family } from '../survival/aft.ts';
 import type { ConditionData, ConditionFit } from './condition.ts';
+import { ROWS_PER_CHUNK, WORK_OF_READING } from './condition-chunks.ts';
 import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
 import type { GrowthPoint } from './seal-integrand.ts';
 import { MU, SealScore } from './seal-score.ts';
@@ -23,7 +24,7 @@ export function ageInformation(
   oneIn = 1,
   threads: SumThreads = ONE_THREAD,
 ): RowInformation {
-  return informationOf(data, { ...fit, oneIn, readings: null, growth: null }, threads);
+  return informationOf(data, { ...fit, oneIn, shares: null }, threads);
 }
 
 /** Of rows of ages and damaged shares, by a fit that uses them. */
@@ -35,21 +36,23 @@ export function conditionInformation(
 ): RowInformation {
   if (!growth) return ageInformation(data, life, oneIn, threads);
   const { exponent, readingSd, inspectorShift } = growth;
-  const point = { sigma: life.scale, exponent, readingSd, shift: inspectorShift };
-  return informationOf(data, { ...life, oneIn, readings: prepareReadings(data, reading), growth: point }, threads);
+  const shares = {
+    readings: prepareReadings(data, reading),
+    growth: { sigma: life.scale, exponent, readingSd, shift: inspectorShift },
+  };
+  return informationOf(data, { ...life, oneIn, shares }, threads);
 }
 
-type FitPoint = Pick<AftFit, 'family' | 'coefficients' | 'scale'> &
-  Pick<InformationRows, 'oneIn' | 'readings' | 'growth'>;
+type FitPoint = Pick<AftFit, 'family' | 'coefficients' | 'scale'> & Pick<InformationRows, 'oneIn' | 'shares'>;
 
 function informationOf(
   data: AftData,
-  { family, coefficients, scale, oneIn, readings, growth }: FitPoint,
+  { family, coefficients, scale, oneIn, shares }: FitPoint,
   threads: SumThreads,
 ): RowInformation {
   const rows = data.lower.length;
   const { entry, lower, upper } = data;
-  const input = { entry, lower, upper, mu: predictorsOf(data, coefficients), family, scale, oneIn, readings, growth };
+  const input = { entry, lower, upper, mu: predictorsOf(data, coefficients), family, scale, oneIn, shares };
   return threads.withSums(ROW_INFORMATION, input, (sums) => {
     const found = sums(0, new Float64Array(0));
     const part = (at: number) =>
@@ -76,29 +79,28 @@ interface InformationRows extends Pick<AftData, 'entry' | 'lower' | 'upper'> {
   readonly family: Family;
   readonly scale: number;
   readonly oneIn: number;
-  /** null: ages alone. */ readonly readings: PreparedReadings | null;
-  readonly growth: GrowthPoint | null;
+  /** null: ages alone. */ readonly shares: {
+    readonly readings: PreparedReadings;
+    readonly growth: GrowthPoint;
+  } | null;
 }
-
-const ROWS_PER_CHUNK = 1024;
-/** A reading takes as long as so many rows of a fit of ages alone. */
-const WORK_OF_READING = 30;
 
 /** The "sums" of a chunk are the slopes of its rows, then their information. */
 export const ROW_INFORMATION: KernelMaker<InformationRows> = {
   name: 'row information',
-  work: ({ mu, readings, oneIn }) => (mu.length + WORK_OF_READING * (readings?.logAge.length ?? 0)) / oneIn,
+  work: ({ mu, shares, oneIn }) => (mu.length + WORK_OF_READING * (shares?.readings.logAge.length ?? 0)) / oneIn,
   make: informationChunks,
 };
 
 function informationChunks(input: InformationRows): ChunkKernel {
-  const { entry, lower, upper, mu, family, scale, oneIn, readings, growth } = input;
+  const { entry, lower, upper, mu, family, scale, oneIn, shares } = input;
   const rows = mu.length;
   const ages = rowAges(entry, lower, upper);
   const terms = new ThresholdTerms(ages, family);
-  const score = readings && growth && new SealScore(readings, family, new Float64Array(rows).fill(Number.NaN));
-  if (score && growth) score.turnTo(growth);
-  const hasReadings = (i: number): boolean => readings !== null && readings.start[i] < readings.start[i + 1];
+  const score = shares && new SealScore(shares.readings, family, new Float64Array(rows).fill(Number.NaN));
+  if (shares) score?.turnTo(shares.growth);
+  const start = shares?.readings.start;
+  const hasReadings = (i: number): boolean => start !== undefined && start[i] < start[i + 1];
   return {
     chunks: Math.ceil(rows / ROWS_PER_CHUNK),
     pointLength: 0,

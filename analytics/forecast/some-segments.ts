@@ -1,3 +1,4 @@
+import { pick, pickRows } from '../numeric/pick-rows.ts';
 import type { SegmentKnowledge } from './segment-mixture.ts';
 import { effectsOfSome } from './shared-effects.ts';
 
@@ -7,16 +8,13 @@ export function knownOfSome(
   members: ArrayLike<number>,
 ): Omit<SegmentKnowledge, 'damageShare'> {
   const width = known.count > 0 ? known.covariates.length / known.count : 0;
-  const covariates = new Float64Array(members.length * width);
-  for (let k = 0; k < members.length; k++)
-    covariates.set(known.covariates.subarray(members[k] * width, (members[k] + 1) * width), k * width);
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(members, (i) => from[i]);
+  const rows = Int32Array.from(members);
   return {
     count: members.length,
-    covariates,
-    soundAgeYears: pick(known.soundAgeYears),
-    planningAgeYears: pick(known.planningAgeYears),
-    foundFailedAgeYears: pick(known.foundFailedAgeYears),
+    covariates: pickRows(known.covariates, rows, width),
+    soundAgeYears: pick(known.soundAgeYears, rows),
+    planningAgeYears: pick(known.planningAgeYears, rows),
+    foundFailedAgeYears: pick(known.foundFailedAgeYears, rows),
     shared: known.shared && effectsOfSome(known.shared, members),
   };
 }

@@ -1,5 +1,6 @@
 import type { ClosureWindow } from '../../analytics/closures/closure-plan.ts';
 import { ProblemError } from '../problems.ts';
+import type { ClosureRules } from '../schemas/closure-rules.ts';
 import type { Closure, ClosureEdit } from '../schemas/closures.ts';
 import type { Facility } from '../schemas/facility.ts';
 import type { StoredClosure, StoredClosurePlan, StoredSchedule } from '../store/closure-store.ts';
@@ -41,21 +42,20 @@ export async function readClosureInHand(
       'not-found',
       `${plan.name} has no closure ${closureId}. List: GET /api/closure-plans/${plan.id}/schedule`,
     );
-  const windows = await unitWindows(store, plan, unitOf(stored.closure, facility), stored.closure);
   const weather = await PlanWeather.read(store, [facility.id], dryDays(plan.rules));
+  const windows = unitWindows(plan.rules, unitOf(stored.closure, facility), stored.closure, weather);
   return { plan, schedule, stored, facility, windows, weather, planningDate };
 }
 
 /** Windows of what closes with their weather, under the limits of the work in a closure (of every class without one). */
-export async function unitWindows(
-  store: Store,
-  { rules }: StoredClosurePlan,
+export function unitWindows(
+  rules: ClosureRules,
   unit: ClosingUnit,
   closure: Closure | null,
-): Promise<ClosureWindow[]> {
+  weather: PlanWeather,
+): ClosureWindow[] {
   const classes = closure?.works.map(({ sealantClass }) => sealantClass) ?? [];
   const gates = gatesOf(rules, classes.length === 0 ? ['unknown'] : classes);
-  const weather = await PlanWeather.read(store, [unit.facility.id], dryDays(rules));
   return withWeather(windowsOf(rules, unit), unit, gates, weather);
 }
 

@@ -19,7 +19,7 @@ export interface SharesOptions {
 
 export interface SharesFit {
   readonly found: ConditionFit;
-  /** For more fits of the same covariates. */ readonly design: ConditionDesign;
+  /** For more fits of the same covariates; made when first asked for. */ readonly design: () => ConditionDesign;
   /** For a fit whose life converged. */ readonly draw: () => ConditionDraws;
 }
 
@@ -32,7 +32,11 @@ export function fitShares(
   { failureThresholdShare, link, draws, seed, ...life }: SharesOptions,
 ): SharesFit {
   const reading = learnReading(data, failureThresholdShare, life, link);
-  const design = conditionDesign(data, life.prior);
+  let made: ConditionDesign | null = null;
+  const design = (): ConditionDesign => {
+    made ??= conditionDesign(data, life.prior);
+    return made;
+  };
   const options = { ...life, reading, design };
   const found = fitCondition(data, options);
   return { found, design, draw: () => conditionDraws(data, found, { ...options, draws, seed }) };

@@ -1,4 +1,5 @@
 import type { GrowthDraws } from '../../analytics/condition/condition.ts';
+import { pick, pickRows } from '../../analytics/numeric/pick-rows.ts';
 import type { GroupingDraws } from '../../analytics/pooling/level-draws.ts';
 import type { PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { standardQuantile } from '../../analytics/survival/families.ts';
@@ -32,18 +33,18 @@ export function pickDraws<Draws extends PosteriorDraws>(draws: Draws, picked: In
   return {
     ...draws,
     draws: picked.length,
-    coefficients: rowsOf(draws.coefficients, draws.draws, picked),
-    scale: rowsOf(draws.scale, draws.draws, picked),
+    coefficients: pickRows(draws.coefficients, picked, draws.coefficients.length / draws.draws),
+    scale: pick(draws.scale, picked),
     effectiveSampleSize: (draws.effectiveSampleSize * picked.length) / draws.draws,
   };
 }
 
 /** The same of how damage grows. */
 export const pickGrowth = ({ exponent, readingSd, inspectors, inspectorShift }: GrowthDraws, picked: Int32Array) => ({
-  exponent: rowsOf(exponent, exponent.length, picked),
-  readingSd: rowsOf(readingSd, exponent.length, picked),
+  exponent: pick(exponent, picked),
+  readingSd: pick(readingSd, picked),
   inspectors,
-  inspectorShift: rowsOf(inspectorShift, exponent.length, picked),
+  inspectorShift: pickRows(inspectorShift, picked, inspectors),
 });
 
 /** The same of the effects of levels. */
@@ -52,14 +53,5 @@ export function pickEffects(grouping: GroupingDraws, picked: Int32Array): Groupi
   const kept = new Float32Array((effects.length / sd.length) * picked.length);
   for (let at = 0; at < kept.length; at++)
     kept[at] = effects[Math.floor(at / picked.length) * sd.length + picked[at % picked.length]];
-  return { ...grouping, sd: rowsOf(sd, sd.length, picked), effects: kept };
-}
-
-/** Rows of a matrix that has one for each draw. */
-function rowsOf(values: Float64Array, draws: number, picked: Int32Array): Float64Array {
-  const width = values.length / draws;
-  const out = new Float64Array(width * picked.length);
-  for (let k = 0; k < picked.length; k++)
-    out.set(values.subarray(picked[k] * width, (picked[k] + 1) * width), k * width);
-  return out;
+  return { ...grouping, sd: pick(sd, picked), effects: kept };
 }

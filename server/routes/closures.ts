@@ -3,6 +3,7 @@ import { Type } from 'typebox';
 import { checkClosureRules } from '../closures/check-closure-rules.ts';
 import { wholeUnit } from '../closures/closing-unit.ts';
 import { dateConflicts } from '../closures/closure-conflicts.ts';
+import { dryDays } from '../closures/closure-problem.ts';
 import {
   type ClosureInHand,
   closureAt,
@@ -12,6 +13,7 @@ import {
   unitWindows,
   windowAnswer,
 } from '../closures/edit-closure.ts';
+import { PlanWeather } from '../closures/plan-weather.ts';
 import { refreshedHead } from '../closures/refresh-head.ts';
 import { foundPlan, foundSchedule, readMadeFrom, scheduleAnswer } from '../closures/stored-plan.ts';
 import type { JobRunner } from '../jobs/job-runner.ts';
@@ -144,7 +146,8 @@ export const closureRoutes =
         if (!facility) throw new ProblemError('not-found', `No facility ${query.facility}. List: GET /api/facilities`);
         const { planningDate } = await readMadeFrom(store, plan.rules, todayIso());
         const unit = { ...wholeUnit(facility), direction: query.direction ?? null };
-        const windows = await unitWindows(store, plan, unit, null);
+        const weather = await PlanWeather.read(store, [facility.id], dryDays(plan.rules));
+        const windows = unitWindows(plan.rules, unit, null, weather);
         const ground = { rules: plan.rules, facility, planningDate };
         return windowAnswer(windows, (window) => dateConflicts(window, ground)[0]?.sentence ?? null);
       },

@@ -99,6 +99,10 @@ const rowNameOf = ({ facilityName, part }: Placed): string =>
 export const closesSame = (a: Placed, b: Placed): boolean =>
   (a.part?.id ?? a.facilityId) === (b.part?.id ?? b.facilityId);
 
+/** Starts of the closures that close the same as one of them. */
+export const startsOfSame = (closures: readonly Closure[], closure: Placed): Set<string> =>
+  new Set(closures.filter((each) => closesSame(each, closure)).map(({ startsAt }) => startsAt));
+
 /** Closures by facility and direction, each in the order of time: airfields first, then by name. */
 function facilitiesOf(closures: readonly Closure[]): Closure[][] {
   const byFacility = new Map<string, Closure[]>();

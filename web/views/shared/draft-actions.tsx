@@ -4,7 +4,7 @@ interface Props {
   readonly state: Pick<DraftState<unknown>, 'touched' | 'overtaken' | 'forget'>;
   /** Something typed cannot be read. */ readonly mend: boolean;
   readonly busy: boolean;
-  /** Saves what was typed, if anything, and makes what rests on it. */ readonly onMake: () => void;
+  /** Saves what was typed, and makes what rests on it. */ readonly onMake: () => void;
   /** With nothing to save, it is made elsewhere on the screen. */ readonly make: string;
 }
 
@@ -17,14 +17,14 @@ export function DraftActions({ state, mend, busy, onMake, make }: Props) {
         Save
       </button>
       {touched && (
-        <button type="button" className="button primary" disabled={mend || busy || overtaken} onClick={onMake}>
-          {make}
-        </button>
-      )}
-      {touched && (
-        <button type="button" className="button quiet" onClick={state.forget}>
-          Undo changes
-        </button>
+        <>
+          <button type="button" className="button primary" disabled={mend || busy || overtaken} onClick={onMake}>
+            {make}
+          </button>
+          <button type="button" className="button quiet" onClick={state.forget}>
+            Undo changes
+          </button>
+        </>
       )}
       <span className="small soft" role="status">
         {mend ? 'Mend the marked fields first.' : touched ? 'Not saved yet.' : ''}

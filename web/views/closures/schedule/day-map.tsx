@@ -60,9 +60,8 @@ function useScene(closures: readonly Closure[]): MapScene | null {
   const theme = useTheme();
   return useMemo(() => {
     if (!box || !settings || !version) return null;
-    const isWhole = ({ part }: Closure) => !part || part.direction === 'both';
-    const facilityIds = [...new Set(closures.filter(isWhole).map(({ facilityId }) => facilityId))];
-    const parts = [...new Set(closures.filter((closure) => !isWhole(closure)).map(rowIdOf))];
+    const facilityIds = [...new Set(closures.filter(closesWhole).map(({ facilityId }) => facilityId))];
+    const parts = [...new Set(closures.filter((closure) => !closesWhole(closure)).map(rowIdOf))];
     const segmentIds = closures.flatMap(({ works }) => works.map((work) => work.segmentId));
     return {
       box,
@@ -114,13 +113,14 @@ function GoTo({ map, box }: { map: { readonly current: JointMap | null }; box: B
   return null;
 }
 
+const closesWhole = ({ part }: Closure): boolean => !part || part.direction === 'both';
+
 function stateWords(feature: PickedFeature, closures: readonly Closure[]): string {
   const here = closures.filter(({ facilityId }) => facilityId === feature.facilityId);
   if (here.length === 0) return 'Open on this day';
   if (here.some(({ works }) => works.some(({ segmentId }) => segmentId === feature.id))) return 'Closed, worked on';
-  const wholly = here.some(({ part }) => !part || part.direction === 'both');
   const direction = feature.kind === 'segment' ? feature.direction : null;
-  if (wholly || here.some(({ part }) => part?.direction === direction)) return 'Closed on this day';
+  if (here.some(closesWhole) || here.some(({ part }) => part?.direction === direction)) return 'Closed on this day';
   const named = [...new Set(here.flatMap(({ part }) => part?.name ?? []))].join('; ');
   return direction === null || direction === 'both' ? `Closed in part: ${named}` : `Open; closed is ${named}`;
 }

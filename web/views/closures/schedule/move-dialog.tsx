@@ -2,7 +2,7 @@ import { useQuery } from '@tanstack/react-query';
 import { useId, useState } from 'react';
 import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { describeError } from '../../../api/request.ts';
-import { closesSame } from '../../../state/closure-calendar.ts';
+import { startsOfSame } from '../../../state/closure-calendar.ts';
 import { closedName, closureName, formatPeriod } from '../../../state/closure-words.ts';
 import { formatShare } from '../../../state/format.ts';
 import { Dialog } from '../../shared/dialog.tsx';
@@ -25,7 +25,7 @@ export function MoveDialog({ schedule, closure, onMove, onClose }: Props) {
   const [barredToo, setBarredToo] = useState(false);
   const name = useId();
   const check = useMoveCheck(schedule, closure, chosen);
-  const taken = new Set(schedule.closures.filter((each) => closesSame(each, closure)).map(({ startsAt }) => startsAt));
+  const taken = startsOfSame(schedule.closures, closure);
   return (
     <Dialog
       title={`Move ${closureName(closure)}`}

@@ -2,7 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import type { Closure, Schedule } from '../../../../server/schemas/closures.ts';
 import { type ClosureWindow, checkClosureMove } from '../../../api/closures.ts';
-import { closesSame } from '../../../state/closure-calendar.ts';
+import { startsOfSame } from '../../../state/closure-calendar.ts';
 import { windowsQuery } from '../closure-queries.ts';
 
 /** Rules that a closure would break in another window, told before it is moved there. */
@@ -44,7 +44,7 @@ export function useAim(schedule: Schedule): Aim {
     const ask = windowsQuery(schedule.planId, moved);
     const list = await client.fetchQuery({ ...ask, staleTime: 60_000 });
     const from = (moved.uid === aimed?.uid && aimed.startsAt) || moved.startsAt;
-    const taken = new Set(schedule.closures.filter((each) => closesSame(each, moved)).map((each) => each.startsAt));
+    const taken = startsOfSame(schedule.closures, moved);
     const free = list.filter((window) => window.barred === null && !taken.has(window.startsAt));
     const ahead =
       direction === 1

@@ -164,7 +164,6 @@ function useSave(plan: ClosurePlan, state: DraftState<RulesDraft>) {
     isPending: edit.isPending || start.isPending,
     settle: () => setClash(null),
     run: (rules: ClosureRules, make: boolean) => {
-      if (!state.touched) return start.mutate(plan.id);
       setSent(rules);
       edit.mutate(rules, {
         onSuccess: (edited) => {

@@ -1,4 +1,5 @@
 import type { ClosureRules } from '../../../../server/schemas/closure-rules.ts';
+import { ChoiceCards } from '../../shared/choice-cards.tsx';
 import { Reasons } from '../../shared/form-fields.tsx';
 import type { RulesProps } from './rules-props.ts';
 
@@ -17,23 +18,13 @@ export function PartFields({ draft, set, defaults }: RulesProps) {
         This is for facilities whose segments tell a direction, and lanes where they are to close by lane. All others
         close as a whole, and so does a joint between the two directions or one that tells none.
       </p>
-      <fieldset className="setup-question">
-        <legend className="label">A closure of a road takes</legend>
-        {CLOSE_BY.map(({ value, name, words }) => (
-          <label key={value} className="choice-card">
-            <input
-              type="radio"
-              name="close-by"
-              checked={parts.closeBy === value}
-              onChange={() => change({ closeBy: value })}
-            />
-            <span>
-              <strong>{name}</strong>
-              <span className="small soft">{words}</span>
-            </span>
-          </label>
-        ))}
-      </fieldset>
+      <ChoiceCards
+        legend="A closure of a road takes"
+        group="close-by"
+        choices={CLOSE_BY}
+        chosen={parts.closeBy}
+        onChoose={(closeBy) => change({ closeBy })}
+      />
       {parts.closeBy !== 'facility' && (
         <div className="stack">
           <Choice

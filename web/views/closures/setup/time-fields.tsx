@@ -1,5 +1,6 @@
 import { kindAt, ownNumber, withOwnNumber } from '../../../state/closure-rules-draft.ts';
 import { labelOf, SEALANT_CLASS_LABELS } from '../../../state/words.ts';
+import { ChoiceCards } from '../../shared/choice-cards.tsx';
 import { DataTable } from '../../shared/data-table.tsx';
 import { CellNumber, Reasons } from '../../shared/form-fields.tsx';
 import { NumberAt, RestsOn } from './rule-inputs.tsx';
@@ -17,23 +18,13 @@ export function TimeFields(props: RulesProps) {
         <NumberAt {...props} place="paceAllowance" label="Left free for a slow night, % of the working time" />
         <NumberAt {...props} place="wastageFactor" label="Sealant wasted, %" />
       </div>
-      <fieldset className="setup-question">
-        <legend className="label">A joint that is opened</legend>
-        {OPEN_JOINTS.map(({ value, name, words }) => (
-          <label key={value} className="choice-card">
-            <input
-              type="radio"
-              name="open-joints"
-              checked={openJoints === value}
-              onChange={() => set({ openJoints: value })}
-            />
-            <span>
-              <strong>{name}</strong>
-              <span className="small soft">{words}</span>
-            </span>
-          </label>
-        ))}
-      </fieldset>
+      <ChoiceCards
+        legend="A joint that is opened"
+        group="open-joints"
+        choices={OPEN_JOINTS}
+        chosen={openJoints}
+        onChoose={(value) => set({ openJoints: value })}
+      />
       <p className="small">
         Either way a prepared face (blasted and blown) is sealed on the same day, and concrete younger than{' '}
         {defaults.concreteAgeDays} days is not sealed (common practice).

@@ -1,5 +1,6 @@
 import { QUESTION_LABELS } from '../../../state/program-words.ts';
 import type { ScenarioDraft } from '../../../state/scenario-draft.ts';
+import { ChoiceCards } from '../../shared/choice-cards.tsx';
 import { NumberField, Reasons, reasonOf } from '../../shared/form-fields.tsx';
 import type { GroupProps } from './group-props.ts';
 
@@ -18,23 +19,13 @@ const QUESTIONS: readonly { value: ScenarioDraft['question']; words: string }[] 
 export function QuestionFields({ draft, change, problems, defaults }: GroupProps) {
   return (
     <>
-      <fieldset className="setup-question">
-        <legend className="label">Question</legend>
-        {QUESTIONS.map(({ value, words }) => (
-          <label key={value} className="choice-card">
-            <input
-              type="radio"
-              name="question"
-              checked={draft.question === value}
-              onChange={() => change({ question: value })}
-            />
-            <span>
-              <strong>{QUESTION_LABELS[value]}</strong>
-              <span className="small soft">{words}</span>
-            </span>
-          </label>
-        ))}
-      </fieldset>
+      <ChoiceCards
+        legend="Question"
+        group="question"
+        choices={QUESTIONS.map((question) => ({ ...question, name: QUESTION_LABELS[question.value] }))}
+        chosen={draft.question}
+        onChoose={(question) => change({ question })}
+      />
       <Reasons defaults={defaults} fields={['question']} />
       <div className="setup-numbers">
         <NumberField

@@ -81,12 +81,12 @@ function useSave(scenario: Scenario, state: DraftState<ScenarioDraft>) {
     isPending: edit.isPending || start.isPending,
     run: (inputs: ScenarioInputs, make: boolean) => {
       setSent(inputs);
-      const then = () => {
-        state.forget();
-        if (make) start.mutate(scenario.id);
-      };
-      if (state.touched) edit.mutate(inputs, { onSuccess: then });
-      else then();
+      edit.mutate(inputs, {
+        onSuccess: () => {
+          state.forget();
+          if (make) start.mutate(scenario.id);
+        },
+      });
     },
   };
 }
