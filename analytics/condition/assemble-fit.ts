@@ -56,7 +56,7 @@ export function assembleFit(
   });
   const covariance = inner && originalCovariance(design, density, inner);
   const full = design.names.length + (places.logSigma < 0 ? 0 : 1);
-  const value = density.logLikelihood(found.at) + scaleOfShares(data, problem.readings);
+  const value = found.value - density.logPrior(found.at) + scaleOfShares(data, problem.readings);
   return {
     used: verdict.converged,
     sentence: usedSentence(counts),
@@ -74,6 +74,7 @@ export function assembleFit(
       droppedNames: threshold.droppedNames,
       warnings: [...verdict.warnings, ...threshold.warnings.filter((line) => !verdict.warnings.includes(line))],
     },
+    agesAlone: threshold,
     growth: covariance && growthOf(problem, estimates, covariance, full),
     covariance,
     mode: { theta: found.at, hessian: found.hessian, estimates },

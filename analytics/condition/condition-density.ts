@@ -13,7 +13,7 @@ export interface ConditionDensity {
   readonly places: ThetaPlaces;
   /** Log-likelihood plus log prior. */ readonly value: (theta: Float64Array) => number;
   /** The same with gradient and Hessian. */ readonly derivatives: Objective;
-  /** Log-likelihood alone. */ readonly logLikelihood: (theta: Float64Array) => number;
+  /** Log prior alone. */ readonly logPrior: (theta: Float64Array) => number;
   /** omega: SD of the normal prior on b. */ inspectorSd: number;
   /** Only one in so many rows counts: 1, or more where a part of very many will do. */ oneIn: number;
 }
@@ -58,7 +58,8 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
     for (let at = 0; at < all.length; at += stride) total += all[at];
     return total;
   };
-  const logLikelihood = (theta: Float64Array): number => totalOf(sumsAt(VALUE, theta));
+  const logPrior = (theta: Float64Array): number =>
+    life.value(theta) + growthPrior(theta, places, conditionPrior, inspectorSd, null);
 
   const derivatives: Objective = (theta, gradient, hessian) => {
     const lifeValue = life.into(theta, gradient, hessian);
@@ -76,10 +77,9 @@ export function conditionDensity(parts: ConditionParts): ConditionDensity {
 
   return {
     places,
-    logLikelihood,
+    logPrior,
     derivatives,
-    value: (theta) =>
-      logLikelihood(theta) + life.value(theta) + growthPrior(theta, places, conditionPrior, inspectorSd, null),
+    value: (theta) => totalOf(sumsAt(VALUE, theta)) + logPrior(theta),
     get inspectorSd() {
       return inspectorSd;
     },

@@ -146,6 +146,7 @@ export interface ConditionFit {
    * between links and families, and with no fit of ages alone.
    */
   readonly life: AftFit;
+  /** The fit of ages alone that the search began from; `life` itself with `used: false`. */ readonly agesAlone: AftFit;
   /** null with `used: false`. */ readonly growth: DamageGrowth | null;
   /**
    * Of the coefficients, log sigma (not for the exponential), log m, log tau and the shifts c, row-major; null where there is

@@ -54,6 +54,7 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     used: false,
     sentence,
     life: threshold,
+    agesAlone: threshold,
     growth: null,
     covariance: threshold.covariance,
     mode: null,
@@ -85,14 +86,14 @@ export function refitCondition(
   before: ConditionFit,
   options: ConditionOptions,
 ): ConditionFit | null {
-  const { growth, life, counts, mode } = before;
+  const { growth, agesAlone, counts, mode } = before;
   if (!growth || !mode) return null;
   const fit = withConditionProblem(data, options, prepareReadings(data, options.reading), (problem) => {
     if (growth.inspectorSd > 0) problem.density.inspectorSd = growth.inspectorSd;
     if (options.rough) problem.density.oneIn = oneInFor(problem, ROWS_FOR_ROUGH);
     const found = searchFrom(problem, mode.theta, options);
     const estimates = estimatesOf(problem, found, options);
-    return assembleFit(problem, found, life, { ...options, data, counts, estimates });
+    return assembleFit(problem, found, agesAlone, { ...options, data, counts, estimates });
   });
   return fit.life.converged ? fit : null;
 }
@@ -131,7 +132,7 @@ const OMEGA_ROUNDS = 12;
 const OMEGA_TOLERANCE = 0.005;
 
 /** With twice as many rows as this the search begins on so many, which take it near enough for a few full steps. */
-const ROWS_FOR_START = 8000;
+const ROWS_FOR_START = 3000;
 /** So many rows know where the mode is well enough for a fit that only leads to the next one. */
 const ROWS_FOR_ROUGH = 15_000;
 
@@ -152,6 +153,11 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
 
 /** With more rows what a maximum does to scales is under a tenth of a standard error. */
 const ROWS_FOR_RESTRICTED = 50_000;
+/** Of which so many are looked at. */
+const ROWS_FOR_RESTRICTED_STEP = 8000;
+/** With more rows the search ends a thousandth of a standard error from the mode, with a last step not looked at. */
+const ROWS_FOR_EXACT = 50_000;
+const CLOSE_DECREMENT = 1e-6;
 
 /** The mode and its `restrictedStep`, taken on a part of many rows, whose information changes alike. */
 function estimatesOf(
@@ -161,7 +167,7 @@ function estimatesOf(
 ): Float64Array {
   const { density, readings } = problem;
   if (rough || outcome !== 'converged' || readings.start.length > ROWS_FOR_RESTRICTED) return at;
-  density.oneIn = oneInFor(problem, ROWS_FOR_START);
+  density.oneIn = oneInFor(problem, ROWS_FOR_RESTRICTED_STEP);
   const step = restrictedStep(density, at, hessian);
   density.oneIn = 1;
   return step ? at.map((value, a) => value + step[a]) : at;
@@ -171,15 +177,16 @@ function estimatesOf(
 const NEAR_DECREMENT = 1e-2;
 
 /** Newton's method to near the mode at an omega, then a better omega, until that stays; then to the mode. */
-function searchFrom({ density }: ConditionProblem, from: Float64Array, options: ConditionOptions): Found {
+function searchFrom({ density, readings }: ConditionProblem, from: Float64Array, options: ConditionOptions): Found {
   const { conditionPrior = CONDITION_PRIOR, maxIterations = 80, rough = false } = options;
+  const closeDecrement = readings.start.length > ROWS_FOR_EXACT ? CLOSE_DECREMENT : undefined;
   let start = from;
   let steps = 0;
   let settled = density.places.inspectors === 0;
   for (let round = 1; ; round++) {
     const nearDecrement = settled && !rough ? undefined : NEAR_DECREMENT;
     const result = maximise(density.derivatives, start, {
-      ...{ maxIterations, nearDecrement },
+      ...{ maxIterations, nearDecrement, closeDecrement },
       longestStep: longestStep(density),
     });
     steps += result.iterations;

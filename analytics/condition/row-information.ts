@@ -112,10 +112,10 @@ function informationChunks(input: InformationRows): ChunkKernel {
         if (!isOneIn(oneIn, i)) continue;
         const [slope, information] = [at + i - first, at + ROWS_PER_CHUNK + i - first];
         if (score && hasReadings(i)) {
-          score.derivatives(i, mu[i], ages.lowerLog[i], ages.upperLog[i]);
+          score.derivativesInMu(i, mu[i], ages.lowerLog[i], ages.upperLog[i]);
           terms.out.fill(0);
           out[slope] = score.first[MU];
-          out[information] = -score.second[0];
+          out[information] = -score.second[MU];
         } else terms.row(i, mu[i], scale);
         terms.addEntry(i, mu[i], scale);
         out[slope] += terms.out[1];

@@ -119,6 +119,24 @@ export class SealScore {
     return value;
   }
 
+  /** As `value`, and fills `first` and `second` in their places of mu alone: for a fraction of the time. */
+  derivativesInMu(i: number, mu: number, lowLog: number, highLog: number): number {
+    const { first, second, values, slopes, curvatures } = this;
+    const { sigma } = this.point;
+    const value = this.value(i, mu, lowLog, highLog);
+    const known = lowLog === highLog;
+    let [mean, square] = [0, 0];
+    for (let q = 0; q < (known ? 1 : this.integrand.nodes); q++) {
+      const weight = known ? 1 : values[q] / this.total;
+      const score = -slopes[q] / sigma;
+      mean += weight * score;
+      square += weight * (curvatures[q] / (sigma * sigma) + score * score);
+    }
+    first[MU] = mean;
+    second[MU] = square - mean * mean;
+    return value;
+  }
+
   /** What of each reading does not depend on y: zeta = offset + m (y - log age) / SD. */
   private loadReadings(i: number): void {
     const { perSd, noisePart, offset } = this;

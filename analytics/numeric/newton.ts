@@ -9,6 +9,8 @@ export interface NewtonOptions {
   readonly longestStep?: (at: Float64Array, step: Float64Array) => number;
   /** Ends, unpolished, where a full step would gain less than half of this; left out: as near as rounding lets it come. */
   readonly nearDecrement?: number;
+  /** Ends there too, with that full step taken and not looked at: for functions that take long, once steps are tiny. */
+  readonly closeDecrement?: number;
 }
 
 export interface NewtonResult {
@@ -85,6 +87,10 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     const decrement = dot(step, here.gradient);
     if (options.nearDecrement !== undefined && decrement < options.nearDecrement && damping < 1e-6)
       return finish('converged', iteration);
+    if (decrement < (options.closeDecrement ?? 0) && damping === 0) {
+      stepUnseen(here, step);
+      return finish('converged', iteration);
+    }
     if (decrement < 1e-12 * (1 + Math.abs(here.value)) && damping < 1e-6) {
       if (step.every((change, j) => Math.abs(change) < LEAST_STEP * (1 + Math.abs(here.at[j])))) {
         for (let j = 0; j < n; j++) here.at[j] += step[j];
@@ -113,6 +119,16 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     }
   }
   return finish('max-iter', options.maxIterations);
+}
+
+/** Moves by a step, with value and gradient as the quadratic there has them. */
+function stepUnseen(here: Point, step: Float64Array): void {
+  const n = step.length;
+  here.value += 0.5 * dot(step, here.gradient);
+  for (let j = 0; j < n; j++) {
+    here.at[j] += step[j];
+    here.gradient[j] += dot(here.hessian.subarray(j * n, (j + 1) * n), step);
+  }
 }
 
 /** Solves for the step, raising the damping until the matrix is positive definite; Infinity where it never is. */

@@ -92,7 +92,7 @@ export function pooledLevels<Fit extends OffsetFit>(
     const effects = few && effectsOf(quadratic, few);
     const fit = effects && fitAt(effects, true);
     if (!few || !effects || !fit) return null;
-    state = { fit, effects, sds: few.sds.map((sd) => Math.max(sd, START_SD)), rough: true };
+    state = { fit, effects, sds: few.sds, rough: true };
   }
 
   let taking = comparable;

@@ -8,12 +8,14 @@ import type { ClassLife } from '../schemas/model.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { dataShare } from './data-share.ts';
 import type { FittedModel } from './fit-network.ts';
-import type { Network } from './network.ts';
+import { DAYS_PER_YEAR, type Network } from './network.ts';
 
 const CURVE_YEARS = 40;
 const CURVE_STEP_YEARS = 0.5;
-/** Ages are drawn to the month: finer steps cost time and cannot be seen. */
-const DAYS_PER_MONTH = 365.25 / 12;
+/** Ages are drawn to the month, those of many seals to two: finer steps cost time and cannot be seen. */
+const STEPS_PER_YEAR = 12;
+const STEPS_PER_YEAR_OF_MANY = 6;
+const MANY_SEALS = 5000;
 
 /** The life of each class of the network: fitted curve, non-parametric estimate, counts, and how much is prior. */
 export function describeClasses(network: Network, model: FittedModel): ClassLife[] {
@@ -78,20 +80,21 @@ function curveOf({ draws, family }: FittedModel, row: Float64Array): ClassLife['
 
 function turnbullBoxes(rows: Network['rows']): ClassLife['turnbull'] {
   if (rows.length === 0) return [];
-  const months = (pick: (o: Network['rows'][number]['observation']) => number) =>
-    Float64Array.from(rows, ({ observation }) => Math.round(pick(observation) / DAYS_PER_MONTH));
-  const entry = months((o) => o.entryDays);
-  const lower = months((o) => o.lowerDays).map((age, i) => Math.max(age, entry[i]));
-  const upper = months((o) => o.upperDays).map((age, i) => Math.max(age, lower[i] + 1));
+  const perYear = rows.length > MANY_SEALS ? STEPS_PER_YEAR_OF_MANY : STEPS_PER_YEAR;
+  const steps = (pick: (o: Network['rows'][number]['observation']) => number) =>
+    Float64Array.from(rows, ({ observation }) => Math.round((pick(observation) / DAYS_PER_YEAR) * perYear));
+  const entry = steps((o) => o.entryDays);
+  const lower = steps((o) => o.lowerDays).map((age, i) => Math.max(age, entry[i]));
+  const upper = steps((o) => o.upperDays).map((age, i) => Math.max(age, lower[i] + 1));
   const { from, to, survivalAfter, mass } = turnbull({
     entry,
     lower,
     upper,
     weight: new Float64Array(rows.length).fill(1),
   });
-  return [...from].map((month, i) => ({
-    fromYears: month / 12,
-    toYears: Number.isFinite(to[i]) ? to[i] / 12 : null,
+  return [...from].map((step, i) => ({
+    fromYears: step / perYear,
+    toYears: Number.isFinite(to[i]) ? to[i] / perYear : null,
     survivalBefore: survivalAfter[i] + mass[i],
     survivalAfter: survivalAfter[i],
   }));

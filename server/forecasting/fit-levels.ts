@@ -14,6 +14,7 @@ import type { Network } from './network.ts';
 
 /** What districts, facilities and lots were found to do. */
 export interface FittedLevels {
+  /** Rows of the fit by what they share. */ readonly groupings: readonly Grouping[];
   /** null: too little on record to compare levels by. */ readonly choices: readonly GroupingChoice[] | null;
   /** Of the groupings that are used; none: forecasts are as without. */ readonly draws: readonly GroupingDraws[];
   /** Their sum on each row of the fit, at the mode; null: none is used. */ readonly effectOfRow: Float64Array | null;
@@ -54,7 +55,7 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
   const found = pooledLevels(data, groupings, prior, { first, fitAt });
   if (!found?.pooled) {
     const plain = way.finished();
-    const levels = { choices: found?.choices ?? null, draws: [], effectOfRow: null };
+    const levels = { groupings, choices: found?.choices ?? null, draws: [], effectOfRow: null };
     return { fit: plain, draws: way.drawsOf(plain), levels };
   }
   const { choices } = found;
@@ -72,6 +73,7 @@ export function fitLevels<Fit extends OffsetFit, Draws extends PosteriorDraws>(
     fit,
     draws: made.draws,
     levels: {
+      groupings,
       choices,
       draws: made.groupings,
       effectOfRow: effectOfRows(data.lower.length, groupings, places, effects),

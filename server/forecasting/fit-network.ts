@@ -6,7 +6,6 @@ import type { OffsetFit } from '../../analytics/pooling/pooled-levels.ts';
 import type { AftData, AftFit, AftPrior, PosteriorDraws } from '../../analytics/survival/aft.ts';
 import { aftPrior, type LifePriors } from '../../analytics/survival/covariate-prior.ts';
 import { type Design, designMatrix, learnDesign } from '../../analytics/survival/covariate-rows.ts';
-import { fitAft } from '../../analytics/survival/fit-aft.ts';
 import { priorDraws } from '../../analytics/survival/prior-draws.ts';
 import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { Settings } from '../schemas/settings.ts';
@@ -109,7 +108,7 @@ function fitRows(network: Network, design: Design, prior: AftPrior, { settings, 
     levels,
     years: yearsOf(network, data, fit.life, { draws, levels }),
     condition: { fit: fit.found, inspectors, growth, reading },
-    agesAlone: way.first.found.used ? fitAft(data, { family, prior, threads }) : way.first.life,
+    agesAlone: way.first.found.agesAlone,
   };
 }
 

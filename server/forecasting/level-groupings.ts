@@ -38,16 +38,18 @@ export const groupsInPlace = ({ district, facilityId, inPlace }: NetworkSegment)
 /** Rows of the fit by what they share. Levels are those of the rows and of all seals in place, in alphabetical order. */
 export function levelGroupings({ rows, segments }: Pick<Network, 'rows' | 'segments'>): Grouping[] {
   return POOLED_GROUPINGS.map(({ name, levelOf }) => {
-    const ofRow = rows.map(({ groups }) => levelOf(groups));
-    const inPlace = segments
-      .filter((segment) => segment.inPlace !== null)
-      .map((segment) => levelOf(groupsInPlace(segment)));
-    const levels = [...new Set([...ofRow, ...inPlace].filter((level) => level !== null))].sort();
-    const places = new Map(levels.map((level, l) => [level, l]));
-    return {
-      name,
-      levels,
-      index: Int32Array.from(ofRow, (level) => (level === null ? -1 : (places.get(level) ?? -1))),
+    const found = new Map<string, number>();
+    const met = (level: string | null): number => {
+      if (level === null) return -1;
+      const place = found.get(level) ?? found.size;
+      found.set(level, place);
+      return place;
     };
+    const index = Int32Array.from(rows, ({ groups }) => met(levelOf(groups)));
+    for (const segment of segments) if (segment.inPlace !== null) met(levelOf(groupsInPlace(segment)));
+    const levels = [...found.keys()].sort();
+    const placeOf = new Int32Array(levels.length);
+    for (const [place, level] of levels.entries()) placeOf[found.get(level) ?? 0] = place;
+    return { name, levels, index: index.map((level) => (level < 0 ? -1 : placeOf[level])) };
   });
 }

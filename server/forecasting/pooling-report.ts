@@ -4,7 +4,7 @@ import { type GroupingChoice, LEAST_FAILURES_WORTH, LEAST_GAIN } from '../../ana
 import type { Interval } from '../schemas/common.ts';
 import type { PooledGroupingName, PooledGroupingReport, PoolingReport } from '../schemas/pooling.ts';
 import type { FittedModel } from './fit-network.ts';
-import { levelGroupings, ruleOf } from './level-groupings.ts';
+import { ruleOf } from './level-groupings.ts';
 import type { Network } from './network.ts';
 
 const MOST_LISTED = 5;
@@ -29,12 +29,11 @@ export function poolingReport(network: Network, { levels, fit }: FittedModel): P
       ...nothing,
       sentence: `The records know less of life than ${LEAST_FAILURES_WORTH} failures would, too little to compare districts, facilities or lots: seals count as independent, given their class and covariates.`,
     };
-  const counts = levelGroupings(network);
   const groupings = levels.choices.map((choice, g) =>
     groupingReport(
       network,
       choice,
-      counts[g].index,
+      levels.groupings[g].index,
       levels.draws.find(({ name }) => name === choice.name),
     ),
   );

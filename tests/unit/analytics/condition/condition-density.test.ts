@@ -78,6 +78,9 @@ function simpson(f: (x: number) => number, low: number, high: number, cells: num
   return (sum * step) / 3;
 }
 
+const logLikelihoodAt = (density: ConditionDensity, theta: Float64Array): number =>
+  density.value(theta) - density.logPrior(theta);
+
 /** theta that stands for a point, in standardised coefficients found by trying. */
 function thetaOf(density: ConditionDensity, point: Point, design: { back: Float64Array; shift: Float64Array }) {
   const { places } = density;
@@ -119,7 +122,7 @@ describe('the marginal likelihood', () => {
         theta.subarray(0, 3).map((b) => b / sigma),
         1 / sigma,
       );
-      expect(Math.abs(density.logLikelihood(theta) - expected) / Math.abs(expected)).toBeLessThan(1e-12);
+      expect(Math.abs(logLikelihoodAt(density, theta) - expected) / Math.abs(expected)).toBeLessThan(1e-12);
     }
   });
 
@@ -132,7 +135,7 @@ describe('the marginal likelihood', () => {
         const point = { ...rest, sigma: family === 'exponential' ? 1 : rest.sigma, shift };
         let expected = 0;
         for (let i = 0; i < 6; i++) expected += sealLogLikelihood(data, i, family, model, point);
-        const found = density.logLikelihood(thetaOf(density, point, design));
+        const found = logLikelihoodAt(density, thetaOf(density, point, design));
         expect(Math.abs(found - expected)).toBeLessThan(6 * 2e-7);
       }),
       { seed: 1, numRuns: 30 },
@@ -160,7 +163,7 @@ describe('the marginal likelihood', () => {
       };
       expected += sealLogLikelihood(narrow, i, 'weibull', model, point) - Math.log(2e-7 * age);
     }
-    expect(density.logLikelihood(thetaOf(density, point, design))).toBeCloseTo(expected, 5);
+    expect(logLikelihoodAt(density, thetaOf(density, point, design))).toBeCloseTo(expected, 5);
   });
 });
 

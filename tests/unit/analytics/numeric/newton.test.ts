@@ -50,6 +50,24 @@ test('arrives where slope and value agree to some digits only', () => {
   expect(Math.abs(found.at[0])).toBeLessThan(5e-5);
 });
 
+test('the last step may be taken unseen once it is tiny', () => {
+  // log x - x: Newton's steps to its top at 1, where the value is -1, square the distance.
+  let looks = 0;
+  const log: Objective = ([x], gradient, hessian) => {
+    looks++;
+    gradient[0] = 1 / x - 1;
+    hessian[0] = -1 / (x * x);
+    return Math.log(x) - x;
+  };
+  const close = maximise(log, Float64Array.of(0.9), { maxIterations: 80, closeDecrement: 2e-4 });
+  expect(close).toMatchObject({ outcome: 'converged', iterations: 2 });
+  // Seen at 0.9 and 0.99; the next step, of 0.0099, ends at 0.9999.
+  expect(looks).toBe(2);
+  expect(close.at[0]).toBeCloseTo(0.9999, 12);
+  expect(Math.abs(close.value + 1)).toBeLessThan(1e-6);
+  expect(Math.abs(close.gradient[0])).toBeLessThan(1e-12);
+});
+
 test('says so when it did not arrive', () => {
   const slope: Objective = ([x], gradient, hessian) => {
     gradient[0] = 1;
