@@ -1,7 +1,7 @@
 import type { ClimateDay, ClimateStation } from '../../schemas/climate.ts';
 import type { Facility } from '../../schemas/facility.ts';
 import type { Direction } from '../../schemas/words.ts';
-import type { DrawnSegment, ModelHistory, SegmentHistory } from '../store.ts';
+import type { DrawnSegment, SegmentHistory } from '../store.ts';
 import type { Connection } from './connection.ts';
 import { isoDay } from './day-number.ts';
 import { decodeGeometry } from './geometry-blob.ts';
@@ -16,17 +16,6 @@ import {
   toSeal,
   toSegment,
 } from './history-lines.ts';
-import {
-  MODEL_INSPECTION_COLUMNS,
-  MODEL_SEAL_COLUMNS,
-  MODEL_SEGMENT_COLUMNS,
-  type ModelInspectionLine,
-  type ModelSealLine,
-  type ModelSegmentLine,
-  toModelInspection,
-  toModelSeal,
-  toModelSegment,
-} from './model-lines.ts';
 
 const FACILITY_COLUMNS = `id, kind, name, route, district, lanes, widthM, aadt, truckShare, departuresPerYear,
   yearBuilt, recordsFrom, sourceFile, sourceRow`;
@@ -51,27 +40,15 @@ function bySegment<L extends [number, ...unknown[]]>(lines: readonly L[]): Map<n
   return groups;
 }
 
-/** Lines of seals and of inspections of some segments, by the segment's row. */
-function linesOf<L extends [number, ...unknown[]], I extends [number, ...unknown[]]>(
-  connection: Connection,
-  segments: readonly (readonly [number, ...unknown[]])[],
-  columns: { readonly seal: string; readonly inspection: string },
-) {
-  const rows = JSON.stringify(segments.map(([row]) => row));
-  const ofThese = 'WHERE segmentRow IN (SELECT value FROM json_each(?))';
-  const sealSql = `SELECT ${columns.seal} FROM seal ${ofThese} ORDER BY installedFrom, installedTo, id`;
-  const inspectionSql = `SELECT ${columns.inspection} FROM inspection ${ofThese} ORDER BY inspectedOn, id`;
-  return {
-    facilities: facilitiesOf(connection, segments),
-    seals: bySegment(connection.lines<L>(sealSql, rows)),
-    inspections: bySegment(connection.lines<I>(inspectionSql, rows)),
-  };
-}
-
 /** Adds facility, seals and inspections to segments, in their order. */
 function withHistory(connection: Connection, segments: readonly SegmentLine[]): SegmentHistory[] {
-  const columns = { seal: SEAL_COLUMNS, inspection: INSPECTION_COLUMNS };
-  const { facilities, seals, inspections } = linesOf<SealLine, InspectionLine>(connection, segments, columns);
+  const rows = JSON.stringify(segments.map(([row]) => row));
+  const ofThese = 'WHERE segmentRow IN (SELECT value FROM json_each(?))';
+  const sealSql = `SELECT ${SEAL_COLUMNS} FROM seal ${ofThese} ORDER BY installedFrom, installedTo, id`;
+  const inspectionSql = `SELECT ${INSPECTION_COLUMNS} FROM inspection ${ofThese} ORDER BY inspectedOn, id`;
+  const facilities = facilitiesOf(connection, segments);
+  const seals = bySegment(connection.lines<SealLine>(sealSql, rows));
+  const inspections = bySegment(connection.lines<InspectionLine>(inspectionSql, rows));
   return segments.map((line) => {
     const [row, id, facilityId] = line;
     return {
@@ -83,38 +60,10 @@ function withHistory(connection: Connection, segments: readonly SegmentLine[]): 
   });
 }
 
-/** The same of what the model reads. */
-function withModelHistory(connection: Connection, segments: readonly ModelSegmentLine[]): ModelHistory[] {
-  const columns = { seal: MODEL_SEAL_COLUMNS, inspection: MODEL_INSPECTION_COLUMNS };
-  const { facilities, seals, inspections } = linesOf<ModelSealLine, ModelInspectionLine>(connection, segments, columns);
-  return segments.map((line) => ({
-    segment: toModelSegment(line),
-    facility: facilityAt(facilities, line[2]),
-    seals: (seals.get(line[0]) ?? []).map(toModelSeal),
-    inspections: (inspections.get(line[0]) ?? []).map(toModelInspection),
-  }));
-}
-
-function facilityAt(facilities: ReadonlyMap<string, Facility>, id: string): Facility {
+export function facilityAt(facilities: ReadonlyMap<string, Facility>, id: string): Facility {
   const facility = facilities.get(id);
   if (!facility) throw new Error(`There is no facility ${id}.`);
   return facility;
-}
-
-/** So few that what a batch leaves behind dies young: with 1,000 a whole network takes 80 MB more. */
-const HISTORY_BATCH = 100;
-
-/** Histories in segment id order; each batch is one short snapshot. */
-export async function* readHistories(connection: Connection): AsyncGenerator<ModelHistory[]> {
-  const sql = `SELECT ${MODEL_SEGMENT_COLUMNS} FROM segment WHERE id > ? ORDER BY id LIMIT ${HISTORY_BATCH}`;
-  for (let afterId = ''; ; ) {
-    const batch = connection.snapshot(() =>
-      withModelHistory(connection, connection.lines<ModelSegmentLine>(sql, afterId)),
-    );
-    if (batch.length > 0) yield batch;
-    if (batch.length < HISTORY_BATCH) return;
-    afterId = batch[batch.length - 1].segment.id;
-  }
 }
 
 export function findSegment(connection: Connection, id: string): DrawnSegment | null {

@@ -1,9 +1,6 @@
 import type { ModelHistory } from '../store.ts';
 
-/*
- * Histories are read by the hundred thousand. Lines come as arrays and become objects in one literal each: several times
- * faster than objects made by the driver and copied to take columns out. Columns that the model does not read are left out.
- */
+/* Lines of the histories that the model reads: only the columns that it needs. */
 
 type Text = string | null;
 type Num = number | null;
@@ -51,8 +48,8 @@ export const toModelSegment = (l: ModelSegmentLine): ModelSegment => ({
   lat: l[15],
 });
 
-export const MODEL_SEAL_COLUMNS = `segmentRow, id, sealantClass, installedFrom, installedTo, widthMm, preparation, lot,
-  removedOn, removalReason`;
+export const MODEL_SEAL_COLUMNS = `segmentRow, seal.id, sealantClass, installedFrom, installedTo, seal.widthMm,
+  preparation, lot, removedOn, removalReason`;
 
 export type ModelSealLine = [
   segmentRow: number,

@@ -27,6 +27,7 @@ import * as jobs from './jobs.ts';
 import * as keys from './keys.ts';
 import { SqliteLoad } from './load.ts';
 import { readMeta, readModelVersion } from './meta.ts';
+import { readHistories } from './model-histories.ts';
 import { type NetworkColumns, readNetworkColumns } from './network-columns.ts';
 import * as programs from './programs.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
@@ -182,8 +183,16 @@ export class SqliteStore implements Store {
     return exportSegments(this.#connection, filter, withGeometry);
   }
 
-  readHistories(): ReturnType<Store['readHistories']> {
-    return histories.readHistories(this.#connection);
+  async *readHistories(): ReturnType<Store['readHistories']> {
+    const connection = new Connection(this.#connection.path);
+    this.#open.add(connection);
+    try {
+      connection.configure({ cacheMb: 16 });
+      yield* readHistories(connection);
+    } finally {
+      this.#open.delete(connection);
+      connection.close();
+    }
   }
 
   async listStations(): ReturnType<Store['listStations']> {
