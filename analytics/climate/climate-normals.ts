@@ -45,17 +45,18 @@ export const isFreezeThawDay = (maxC: number, minC: number): boolean => minC < 0
 export function climateNormals(record: readonly WeatherDay[]): ClimateNormals | null {
   const days = record.map(numbered).sort((a, b) => a.number - b.number);
   const allYears = grouped(days, (day) => civilFromDays(day.number).year);
-  const years = allYears.filter(enoughTemperatures);
-  const wetYears = allYears.filter((year) => known(year, (day) => day.precipitationMm).length >= ENOUGH_DAYS);
-  const seasons = grouped(days, (day) => civilFromDays(day.number - SEASON_SHIFT_DAYS).year).filter(enoughTemperatures);
+  const years = allYears.map(temperatures).filter(enoughDays);
+  const wetYears = allYears.map(precipitations).filter(enoughDays);
+  const seasons = grouped(days, (day) => civilFromDays(day.number - SEASON_SHIFT_DAYS).year)
+    .map(temperatures)
+    .filter(enoughDays);
   if (years.length === 0 || wetYears.length === 0 || seasons.length === 0) return null;
-  const freezingIndex = mean(seasons.map((season) => freezingIndexCDays(temperatures(season).map((t) => t.meanC))));
-  const precipitation = mean(wetYears.flatMap((year) => known(year, (day) => day.precipitationMm))) * DAYS_PER_YEAR;
+  const freezingIndex = mean(seasons.map((season) => freezingIndexCDays(season.map((t) => t.meanC))));
+  const precipitation = mean(wetYears.flat()) * DAYS_PER_YEAR;
   return {
     freezingIndexCDays: freezingIndex,
     freezeThawDaysPerYear:
-      mean(years.flatMap((year) => temperatures(year).map((t) => Number(isFreezeThawDay(t.maxC, t.minC))))) *
-      DAYS_PER_YEAR,
+      mean(years.flatMap((year) => year.map((t) => Number(isFreezeThawDay(t.maxC, t.minC))))) * DAYS_PER_YEAR,
     temperatureRangeC: mean(years.map(rangeC)),
     precipitationMmPerYear: precipitation,
     zone: climateZone(freezingIndex, precipitation),
@@ -84,18 +85,23 @@ function grouped<D>(days: readonly D[], keyOf: (day: D) => number): D[][] {
   return [...groups.values()];
 }
 
-const temperatures = (days: readonly WeatherDay[]) =>
-  days.flatMap(({ maxC, minC }) => (maxC === null || minC === null ? [] : [{ maxC, minC, meanC: (maxC + minC) / 2 }]));
+interface DayTemperatures {
+  readonly maxC: number;
+  readonly minC: number;
+  readonly meanC: number;
+}
 
-const enoughTemperatures = (days: readonly WeatherDay[]): boolean => temperatures(days).length >= ENOUGH_DAYS;
+const temperatures = (days: readonly WeatherDay[]): DayTemperatures[] =>
+  days.flatMap(({ maxC, minC }) => (maxC === null || minC === null ? [] : { maxC, minC, meanC: (maxC + minC) / 2 }));
 
-const known = (days: readonly WeatherDay[], pick: (day: WeatherDay) => number | null): number[] =>
-  days.flatMap((day) => pick(day) ?? []);
+const precipitations = (days: readonly WeatherDay[]): number[] =>
+  days.flatMap(({ precipitationMm }) => precipitationMm ?? []);
 
-function rangeC(year: readonly WeatherDay[]): number {
-  const readings = temperatures(year);
-  const highest = readings.reduce((high, t) => Math.max(high, t.maxC), Number.NEGATIVE_INFINITY);
-  const lowest = readings.reduce((low, t) => Math.min(low, t.minC), Number.POSITIVE_INFINITY);
+const enoughDays = (readings: readonly unknown[]): boolean => readings.length >= ENOUGH_DAYS;
+
+function rangeC(year: readonly DayTemperatures[]): number {
+  const highest = year.reduce((high, t) => Math.max(high, t.maxC), Number.NEGATIVE_INFINITY);
+  const lowest = year.reduce((low, t) => Math.min(low, t.minC), Number.POSITIVE_INFINITY);
   return highest - lowest;
 }
 

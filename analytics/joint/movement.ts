@@ -22,8 +22,13 @@ export function seasonalOpeningMm({ slabLengthM, restraint, expansionPerC, range
 }
 
 /** The same for a reseal: the slabs have shrunk long ago, so only temperature moves the joint. */
-export const resealOpeningMm = (slab: Omit<SlabMovement, 'shrinkage'>): number =>
-  seasonalOpeningMm({ ...slab, shrinkage: 0 });
+export const resealOpeningMm = ({
+  slabLengthM,
+  restraint,
+  expansionPerC,
+  rangeC,
+}: Omit<SlabMovement, 'shrinkage'>): number =>
+  seasonalOpeningMm({ slabLengthM, restraint, expansionPerC, rangeC, shrinkage: 0 });
 
 /** Longest slab, m, whose joints open no more than a limit: the same formula solved for the slab length. */
 export function longestSlabM(openingLimitMm: number, slab: Omit<SlabMovement, 'slabLengthM'>): number {

@@ -34,8 +34,10 @@ const daysInMonth = (year: number, month: number): number =>
 /** ISO day of whole days since 1970-01-01; the inverse of `dayNumber`, for years 0000 to 9999. */
 export function isoDay(days: number): string {
   const { year, month, day } = civilFromDays(days);
-  return `${String(year).padStart(4, '0')}-${String(month).padStart(2, '0')}-${String(day).padStart(2, '0')}`;
+  return `${TWO_DIGITS[Math.floor(year / 100)]}${TWO_DIGITS[year % 100]}-${TWO_DIGITS[month]}-${TWO_DIGITS[day]}`;
 }
+
+const TWO_DIGITS = Array.from({ length: 100 }, (_, number) => String(number).padStart(2, '0'));
 
 /** Whole days from one ISO day to another; negative when `to` comes first. */
 export const daysBetween = (from: string, to: string): number => dayNumber(to) - dayNumber(from);

@@ -16,6 +16,7 @@ export interface SealSpan {
 
 export interface Look {
   readonly day: number;
+  readonly onDay: string;
   readonly share: number;
   readonly failed: boolean;
 }
@@ -59,7 +60,8 @@ export function shareLooks(
     if (method !== rules.inspectionMethod) otherMethod++;
     else if (!(damagedShare >= 0 && damagedShare <= 1)) impossible++;
     else {
-      const look = { day, share: damagedShare, failed: damagedShare >= rules.failureThresholdShare - 1e-9 };
+      const failed = damagedShare >= rules.failureThresholdShare - 1e-9;
+      const look = { day, onDay: inspectedOn, share: damagedShare, failed };
       const owner = ownerOf(look, spans);
       if (owner === null) stray++;
       else addLook(bySeal[owner], look);
@@ -78,12 +80,13 @@ function addLook(looks: Look[], look: Look): void {
 
 /** Which seal was seen; null when none was there or the dates leave it open. */
 function ownerOf(look: Look, spans: readonly SealSpan[]): number | null {
-  const there = spans.flatMap((span, i) =>
-    look.day >= span.earliest && (span.removal === null || look.day <= span.removal.to) ? [i] : [],
-  );
-  if (there.length < 2) return there[0] ?? null;
-  const [older, newer] = [there[there.length - 2], there[there.length - 1]];
-  const removal = spans[older].removal;
+  let [older, newer]: (number | null)[] = [null, null];
+  for (let i = 0; i < spans.length; i++) {
+    const { earliest, removal } = spans[i];
+    if (look.day >= earliest && (removal === null || look.day <= removal.to)) [older, newer] = [newer, i];
+  }
+  if (older === null) return newer;
+  const { removal } = spans[older];
   if (removal === null) return null;
   if (removal.recorded && look.day < removal.to) return older;
   if (removal.from === removal.to) return seenOnChangeover(look, removal.reason) === 'older' ? older : newer;

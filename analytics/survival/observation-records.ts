@@ -51,7 +51,7 @@ export interface SealObservation {
   /** null: not used in the fit; `rule` says why. */ readonly observation: Observation | null;
   readonly rule: ObservationRule;
   readonly marks: readonly ObservationMark[];
-  /** A sentence for the screen. */ readonly note: string;
+  /** A sentence for the screen: made when asked for, since networks have a hundred thousand. */ readonly note: () => string;
   readonly inPlace: boolean;
   /** In place, and the last inspection found it failed. */ readonly knownFailed: boolean;
   /** Last look that found it sound; of a known failure, the last one before it. */

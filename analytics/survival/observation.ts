@@ -11,7 +11,7 @@ import type {
 } from './observation-records.ts';
 import type { ObservationMark, ObservationRule } from './observation-rules.ts';
 
-export { daysBetween } from './observation-dates.ts';
+export { dayNumber, daysBetween } from './observation-dates.ts';
 export type * from './observation-records.ts';
 export { OBSERVATION_RULES, type ObservationMark, type ObservationRule } from './observation-rules.ts';
 
@@ -48,9 +48,14 @@ export function observeSegment(records: SegmentRecords, rules: ReadingRules): Se
   };
 }
 
+type Installation = Pick<ObservedSeal, 'installedFrom' | 'installedTo'>;
+
 /** Day from which ages on screen and in forecasts count: the middle of the installation range, ISO. */
-export const installationDay = (seal: Pick<ObservedSeal, 'installedFrom' | 'installedTo'>): string =>
-  isoDay(middleDay(dayNumber(seal.installedFrom), dayNumber(seal.installedTo)));
+export const installationDay = (seal: Installation): string => isoDay(installationDayNumber(seal));
+
+/** The same in whole days since 1970-01-01. */
+export const installationDayNumber = (seal: Installation): number =>
+  middleDay(dayNumber(seal.installedFrom), dayNumber(seal.installedTo));
 
 interface Evidence {
   readonly segmentId: string;
@@ -67,7 +72,7 @@ interface Evidence {
 interface Reading {
   readonly rule: ObservationRule;
   readonly observation: Observation | null;
-  readonly note: string;
+  readonly note: () => string;
   readonly firstFailed?: Look;
   readonly lastSound?: Look;
 }
@@ -123,9 +128,9 @@ function problemOf(
 
 function readRecords(evidence: Evidence): Reading {
   if (evidence.unsealedByPolicy)
-    return { rule: 'unsealed-by-policy', observation: null, note: 'The segment is unsealed by policy.' };
+    return { rule: 'unsealed-by-policy', observation: null, note: () => 'The segment is unsealed by policy.' };
   if (evidence.problem !== null)
-    return { rule: 'impossible-records', observation: null, note: `Not used: ${evidence.problem}.` };
+    return { rule: 'impossible-records', observation: null, note: () => `Not used: ${evidence.problem}.` };
   const firstFailedAt = evidence.looks.findIndex((look) => look.failed);
   return firstFailedAt < 0 ? readSound(evidence) : readFailed(evidence, firstFailedAt);
 }
@@ -135,55 +140,61 @@ function readFailed(evidence: Evidence, firstFailedAt: number): Reading {
   const firstFailed = looks[firstFailedAt];
   const lastSound = looks[firstFailedAt - 1];
   const laterSound = looks.slice(firstFailedAt + 1).findLast((look) => !look.failed);
-  const found = `found failed at ${age(evidence, firstFailed)}`;
+  const found = () => `found failed at ${age(evidence, firstFailed)}`;
   if (laterSound) {
     const confirmed = looks.filter((look) => look.failed).length >= 2 || removal?.reason === 'failed';
-    const told = `Segment ${evidence.segmentId}: ${found}, sound again at ${age(evidence, laterSound)}, with no reseal recorded`;
+    const told = () =>
+      `Segment ${evidence.segmentId}: ${found()}, sound again at ${age(evidence, laterSound)}, with no reseal recorded`;
     const stillFailed = looks[looks.length - 1].failed;
     if (!confirmed)
       return {
         rule: 'contradictory-left-out',
         observation: null,
-        note: `${told}. Not used.`,
+        note: () => `${told()}. Not used.`,
         lastSound: laterSound,
       };
     const kept = bounded(evidence, lastSound, firstFailed.day);
     return {
       rule: kept ? 'contradictory-kept' : 'before-records',
       observation: kept,
-      note: `${told}. The first failure is confirmed by a later record and kept.`,
+      note: () => `${told()}. The first failure is confirmed by a later record and kept.`,
       firstFailed,
       lastSound: stillFailed ? lastSound : laterSound,
     };
   }
   const observation = bounded(evidence, lastSound, firstFailed.day);
   const rule = lastSound ? 'sound-then-failed' : 'failed-at-first-look';
-  const note = lastSound ? `Sound at ${age(evidence, lastSound)}, ${found}.` : `First inspected and ${found}.`;
+  const note = () =>
+    lastSound ? `Sound at ${age(evidence, lastSound)}, ${found()}.` : `First inspected and ${found()}.`;
   return { ...orBeforeRecords(rule, observation, note), firstFailed, lastSound };
 }
 
 function readSound(evidence: Evidence): Reading {
   const { removal, looks } = evidence;
   const lastSound = looks.at(-1);
-  const seen = lastSound ? `Last seen sound at ${age(evidence, lastSound)}` : 'Never inspected';
+  const seen = () => (lastSound ? `Last seen sound at ${age(evidence, lastSound)}` : 'Never inspected');
   if (removal === null) {
     if (!lastSound)
-      return { rule: 'never-inspected', observation: null, note: 'Never inspected by the network’s method.' };
-    return followed(evidence, 'still-sound', `${seen}; nobody has looked since.`, lastSound);
+      return { rule: 'never-inspected', observation: null, note: () => 'Never inspected by the network’s method.' };
+    return followed(evidence, 'still-sound', () => `${seen()}; nobody has looked since.`, lastSound);
   }
-  const when = removal.recorded ? `on ${isoDay(removal.to)}` : `by ${isoDay(removal.to)}, when the next was installed`;
+  const when = () =>
+    removal.recorded ? `on ${isoDay(removal.to)}` : `by ${isoDay(removal.to)}, when the next was installed`;
   switch (removal.reason) {
     case 'failed': {
       const observation = bounded(evidence, lastSound, removal.to);
-      return { ...orBeforeRecords('removed-failed', observation, `${seen}; removed as failed ${when}.`), lastSound };
+      return {
+        ...orBeforeRecords('removed-failed', observation, () => `${seen()}; removed as failed ${when()}.`),
+        lastSound,
+      };
     }
     case 'preventive':
     case 'pavement-work': {
       const why = removal.reason === 'preventive' ? 'before it failed' : 'for pavement work';
-      return followed(evidence, 'removed-sound', `${seen}; removed ${why} ${when}.`, lastSound);
+      return followed(evidence, 'removed-sound', () => `${seen()}; removed ${why} ${when()}.`, lastSound);
     }
     case 'unknown':
-      return followed(evidence, 'removed-unknown', `${seen}; removed ${when}, reason unknown.`, lastSound);
+      return followed(evidence, 'removed-unknown', () => `${seen()}; removed ${when()}, reason unknown.`, lastSound);
     default:
       return removal.reason satisfies never;
   }
@@ -200,26 +211,39 @@ function bounded(evidence: Evidence, lastSound: Look | undefined, failedDay: num
 }
 
 /** Sound up to `lastSound` and not followed further. */
-function followed(evidence: Evidence, rule: ObservationRule, note: string, lastSound: Look | undefined): Reading {
+function followed(
+  evidence: Evidence,
+  rule: ObservationRule,
+  note: Reading['note'],
+  lastSound: Look | undefined,
+): Reading {
   const lowerDays = lastSound ? lastSound.day - evidence.latest : 0;
   if (lowerDays > evidence.entry) {
     const observation = { entryDays: evidence.entry, lowerDays, upperDays: Number.POSITIVE_INFINITY };
     return { rule, observation, note, lastSound };
   }
-  return { rule: 'no-information', observation: null, note: `${note} That says nothing about its life.`, lastSound };
+  return {
+    rule: 'no-information',
+    observation: null,
+    note: () => `${note()} That says nothing about its life.`,
+    lastSound,
+  };
 }
 
-function orBeforeRecords(rule: ObservationRule, observation: Observation | null, note: string): Reading {
+function orBeforeRecords(rule: ObservationRule, observation: Observation | null, note: Reading['note']): Reading {
   if (observation) return { rule, observation, note };
-  return { rule: 'before-records', observation, note: `${note} Records of failures began later, so it is not used.` };
+  return {
+    rule: 'before-records',
+    observation,
+    note: () => `${note()} Records of failures began later, so it is not used.`,
+  };
 }
 
 function finish(seal: ObservedSeal, evidence: Evidence, reading: Reading): SealObservation {
-  const { looks, removal } = evidence;
-  const last = looks.at(-1);
+  const { looks, removal, middle } = evidence;
   const inPlace = removal === null && evidence.problem === null;
-  const toLook = (look: Look | undefined): SealLook | null =>
-    look ? { onDay: isoDay(look.day), ageDays: Math.max(0, look.day - evidence.middle), share: look.share } : null;
+  const sealLooks = looks.map(({ day, onDay, share }) => ({ onDay, ageDays: Math.max(0, day - middle), share }));
+  const sealLook = (look: Look | undefined): SealLook | null => (look ? sealLooks[looks.indexOf(look)] : null);
   const marks: ObservationMark[] = [];
   if (evidence.entry > 0) marks.push('delayed-entry');
   if (evidence.latest > evidence.earliest) marks.push('imprecise-installation');
@@ -231,11 +255,11 @@ function finish(seal: ObservedSeal, evidence: Evidence, reading: Reading): SealO
     marks,
     note: reading.note,
     inPlace,
-    knownFailed: inPlace && last?.failed === true,
-    lastSound: toLook(reading.lastSound),
-    foundFailed: toLook(reading.firstFailed),
-    lastShare: toLook(last),
-    looks: looks.flatMap((look) => toLook(look) ?? []),
+    knownFailed: inPlace && looks.at(-1)?.failed === true,
+    lastSound: sealLook(reading.lastSound),
+    foundFailed: sealLook(reading.firstFailed),
+    lastShare: sealLooks.at(-1) ?? null,
+    looks: sealLooks,
   };
 }
 

@@ -140,7 +140,7 @@ function addObservation(network: EvidenceNetwork, seal: number, read: SegmentObs
     });
   }
   if (rule === 'contradictory-kept' || rule === 'contradictory-left-out')
-    network.contradictory.push({ seal, rule, used: OBSERVATION_RULES[rule].used, note });
+    network.contradictory.push({ seal, rule, used: OBSERVATION_RULES[rule].used, note: note() });
   for (const { onDay } of read.looks) yearOf(network, onDay).looks++;
   if (read.foundFailed) yearOf(network, read.foundFailed.onDay).failures++;
 }

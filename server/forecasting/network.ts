@@ -2,8 +2,9 @@ import { type ShareReading, sealReadings } from '../../analytics/condition/share
 import { type DamagePair, damagePairs } from '../../analytics/forecast/damage-rule.ts';
 import type { SealCovariates } from '../../analytics/survival/covariate-table.ts';
 import {
+  dayNumber,
   daysBetween,
-  installationDay,
+  installationDayNumber,
   type Observation,
   observeSegment,
   type ReadingRules,
@@ -150,8 +151,8 @@ function addSegment(network: Network, history: ModelHistory, settings: Settings)
   });
 }
 
-/** Day 0 of decimal years, so that a day is 1 / 365.25 of one. */
-const YEAR_2000 = '2000-01-01';
+/** 2000-01-01, day 0 of decimal years, so that a day is 1 / 365.25 of one. */
+const YEAR_2000 = dayNumber('2000-01-01');
 const DAYS_PER_MONTH = 31;
 
 /**
@@ -161,7 +162,7 @@ const DAYS_PER_MONTH = 31;
 export const decimalYear = (seal: Pick<Seal, 'installedFrom' | 'installedTo'>): number =>
   daysBetween(seal.installedFrom, seal.installedTo) > DAYS_PER_MONTH
     ? Number.NaN
-    : 2000 + daysBetween(YEAR_2000, installationDay(seal)) / DAYS_PER_YEAR;
+    : 2000 + (installationDayNumber(seal) - YEAR_2000) / DAYS_PER_YEAR;
 
 /** What is known of a seal in place on the planning date. */
 export function sealInPlace(
@@ -170,8 +171,8 @@ export function sealInPlace(
   { covariates, readings }: Pick<SealInPlace, 'covariates' | 'readings'>,
   rules: ReadingRules,
 ): SealInPlace {
-  const installed = installationDay(seal);
-  const years = (day: string) => Math.max(0, daysBetween(installed, day)) / DAYS_PER_YEAR;
+  const installed = installationDayNumber(seal);
+  const years = (day: string) => Math.max(0, dayNumber(day) - installed) / DAYS_PER_YEAR;
   const planningAgeYears = years(rules.today);
   const { lastSound, foundFailed, knownFailed } = observation;
   // A seal that is in the records was sound when they began: one that had failed by then left none.

@@ -23,7 +23,7 @@ export async function segmentCard(store: Store, id: string): Promise<SegmentCard
     inspections: history.inspections,
     forecast: state?.forecast ?? null,
     curve: bytes && inPlace ? curveOf(decodeModel(bytes), inPlace, found) : null,
-    observationNotes: reading.seals.map(({ note }) => note),
+    observationNotes: reading.seals.map(({ note }) => note()),
     movement: seal ? movementOf(history, seal, normals) : null,
     modelVersion: report?.version ?? null,
   };

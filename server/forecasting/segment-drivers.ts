@@ -133,7 +133,7 @@ function whatIsKnown(step: DriverStep['step'], { report, seal, reading, history,
         ? `${model.design.columns.length} covariates set it apart from the others of its class.`
         : 'No covariate is in the model.';
     case 'inspections':
-      return reading.seals[history.seals.indexOf(seal)]?.note ?? 'Never inspected.';
+      return reading.seals[history.seals.indexOf(seal)]?.note() ?? 'Never inspected.';
     default:
       return step satisfies never;
   }

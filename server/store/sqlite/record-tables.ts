@@ -1,3 +1,4 @@
+import { dayNumber } from '../../../analytics/survival/observation-dates.ts';
 import type { ClimateDay, ClimateStation } from '../../schemas/climate.ts';
 import type { Facility } from '../../schemas/facility.ts';
 import type { Inspection } from '../../schemas/inspection.ts';
@@ -6,7 +7,7 @@ import type { LineGeometry, Segment } from '../../schemas/segment.ts';
 import type { UnitCost } from '../../schemas/unit-cost.ts';
 import { DAMAGE_KINDS } from '../../schemas/words.ts';
 import type { SqlValue } from './connection.ts';
-import { dayNumber } from './day-number.ts';
+
 import { boxOfBlob, encodeGeometry } from './geometry-blob.ts';
 
 /** One column of a record: how a row's value is bound, and through which SQL (a look-up of another record's row). */

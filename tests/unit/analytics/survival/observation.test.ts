@@ -103,7 +103,7 @@ describe('each row of the observation table', () => {
     const looks = [look('2014-04-02', 0), look('2016-04-02', 0.4), look('2018-04-02', 0)];
     const left = first([seal()], looks);
     expect(left).toMatchObject({ rule: 'contradictory-left-out', observation: null, knownFailed: false });
-    expect(left.note).toContain('J-7');
+    expect(left.note()).toContain('J-7');
     expect(left.lastSound?.onDay).toBe('2018-04-02');
     const kept = first([seal()], [...looks, look('2020-04-02', 0.5)]);
     expect(kept).toMatchObject({ rule: 'contradictory-kept', knownFailed: true });
