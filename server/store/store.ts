@@ -195,7 +195,7 @@ export interface Store extends ScenarioStore {
   /** Rows in id order for exports, in batches; geometry only when asked. */
   exportSegments(filter: Filter, withGeometry: boolean): AsyncIterable<(SegmentRow & { geometry?: LineGeometry })[]>;
 
-  /** Histories in segment id order, in batches. */ readHistories(): AsyncIterable<ModelHistory[]>;
+  /** Histories in segment id order, all of one moment, in batches. */ readHistories(): AsyncIterable<ModelHistory[]>;
   listStations(): Promise<ClimateStation[]>;
   readClimateDays(stationId: string): Promise<ClimateDay[]>;
 

@@ -37,6 +37,11 @@ const observe = (
   rules: Partial<ReadingRules> = {},
   unsealedByPolicy = false,
 ) => observeSegment({ segmentId: 'J-7', unsealedByPolicy, seals, inspections }, { ...RULES, ...rules });
+/** With the sentence of each seal in place of what makes it. */
+const told = (read: ReturnType<typeof observe>) => ({
+  ...read,
+  seals: read.seals.map((one) => ({ ...one, note: one.note() })),
+});
 const first = (...args: Parameters<typeof observe>) => observe(...args).seals[0];
 const days = (iso: string) => daysBetween('2010-05-01', iso);
 
@@ -270,7 +275,7 @@ describe('laws', () => {
       fc.property(records, ({ recordsFrom, ...rest }) => {
         const forward = observe(rest.seals, rest.inspections, { recordsFrom });
         const backward = observe(rest.seals, [...rest.inspections].reverse(), { recordsFrom });
-        expect(backward).toEqual(forward);
+        expect(told(backward)).toEqual(told(forward));
         const seen = forward.seals.reduce((sum, one) => sum + one.looks.length, 0);
         const counted = seen + forward.otherMethod + forward.strayInspections + forward.impossibleInspections;
         expect(counted).toBeLessThanOrEqual(rest.inspections.length);

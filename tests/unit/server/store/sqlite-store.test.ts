@@ -5,6 +5,7 @@ import { afterEach, describe } from 'vitest';
 import { openSqliteStore } from '../../../../server/store/sqlite/open.ts';
 import type { Store } from '../../../../server/store/store.ts';
 import { contractOfClosures } from './closures-contract.ts';
+import { contractOfHistories } from './histories-contract.ts';
 import { contractOfLists, contractOfTiles } from './network-contract.ts';
 import { contractOfOffice } from './office-contract.ts';
 import type { OpenForTest } from './open-for-test.ts';
@@ -48,6 +49,7 @@ const open: OpenForTest = async () => {
 describe('records', () => contractOfRecords(open));
 describe('states and forecasts', () => contractOfStates(open));
 describe('settings, prices and jobs', () => contractOfOffice(open));
+describe('histories', () => contractOfHistories(open));
 describe('lists and totals', () => contractOfLists(open));
 describe('tiles', () => contractOfTiles(open));
 describe('scenarios', () => contractOfScenarios(open));
