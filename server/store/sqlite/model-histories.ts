@@ -1,5 +1,6 @@
+import type { Facility } from '../../schemas/facility.ts';
 import type { ModelHistory } from '../store.ts';
-import type { Connection } from './connection.ts';
+import { Connection } from './connection.ts';
 import { facilityAt, listFacilities } from './histories.ts';
 import {
   MODEL_INSPECTION_COLUMNS,
@@ -38,21 +39,34 @@ interface BatchText {
   readonly inspections: string;
 }
 
-/** Histories in segment id order, all of one moment: over a connection of their own, which holds a snapshot. */
-export async function* readHistories(connection: Connection): AsyncGenerator<ModelHistory[]> {
-  connection.db.exec('BEGIN');
-  const facilities = new Map(listFacilities(connection).map((facility) => [facility.id, facility]));
-  for (const text of batchTexts(connection)) {
-    const lines = linesOf(text);
-    const seals = new Group(lines.seals);
-    const inspections = new Group(lines.inspections);
-    yield lines.segments.map((line) => ({
-      segment: toModelSegment(line),
-      facility: facilityAt(facilities, line[2]),
-      seals: seals.takeOf(line[0], toModelSeal),
-      inspections: inspections.takeOf(line[0], toModelInspection),
-    }));
+/**
+ * Histories in segment id order, all of one moment: over a connection of their own, which holds a snapshot.
+ * @param open connections that are closed with the store
+ */
+export async function* readHistories(path: string, open: Set<Connection>): AsyncGenerator<ModelHistory[]> {
+  const connection = new Connection(path);
+  open.add(connection);
+  try {
+    connection.configure({ cacheMb: 16 });
+    connection.db.exec('BEGIN');
+    const facilities = new Map(listFacilities(connection).map((facility) => [facility.id, facility]));
+    for (const text of batchTexts(connection)) yield historiesOf(text, facilities);
+  } finally {
+    open.delete(connection);
+    connection.close();
   }
+}
+
+function historiesOf(text: BatchText, facilities: ReadonlyMap<string, Facility>): ModelHistory[] {
+  const lines = linesOf(text);
+  const seals = new Group(lines.seals);
+  const inspections = new Group(lines.inspections);
+  return lines.segments.map((line) => ({
+    segment: toModelSegment(line),
+    facility: facilityAt(facilities, line[2]),
+    seals: seals.takeOf(line[0], toModelSeal),
+    inspections: inspections.takeOf(line[0], toModelInspection),
+  }));
 }
 
 function* batchTexts(connection: Connection): Generator<BatchText> {

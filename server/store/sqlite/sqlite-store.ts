@@ -183,16 +183,8 @@ export class SqliteStore implements Store {
     return exportSegments(this.#connection, filter, withGeometry);
   }
 
-  async *readHistories(): ReturnType<Store['readHistories']> {
-    const connection = new Connection(this.#connection.path);
-    this.#open.add(connection);
-    try {
-      connection.configure({ cacheMb: 16 });
-      yield* readHistories(connection);
-    } finally {
-      this.#open.delete(connection);
-      connection.close();
-    }
+  readHistories(): ReturnType<Store['readHistories']> {
+    return readHistories(this.#connection.path, this.#open);
   }
 
   async listStations(): ReturnType<Store['listStations']> {
