@@ -1,6 +1,7 @@
 import { type FirstFailures, type FirstFailureVisit, RuleFirstFailures } from '../forecast/first-failures.ts';
 import type { Family } from '../survival/aft.ts';
 import { checkReadings } from './check-condition-data.ts';
+import { CloseDraws } from './close-draws.ts';
 import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
 import type { ConditionForecastOptions, ConditionKnowledge } from './forecast-condition.ts';
@@ -26,6 +27,7 @@ export class ConditionFirstFailures implements FirstFailures {
   private readonly mean = new Float64Array(MOST_POINTS);
   private readonly survival = new Float64Array(MOST_POINTS);
   private readonly yearEnds: GridLookUps;
+  /** null: each draw is asked. */ private readonly close: CloseDraws | null;
   private readonly failed: Float64Array;
   private readonly now: Float64Array;
   /** Segment whose chances `now` holds. */ private nowOf = -1;
@@ -51,6 +53,10 @@ export class ConditionFirstFailures implements FirstFailures {
     this.yearEnds = new GridLookUps(yearEnds);
     this.failed = new Float64Array(yearEnds);
     this.now = new Float64Array(draws.draws);
+    const { kernel, readings } = this;
+    this.close = options.closeDraws
+      ? new CloseDraws({ kernel, readings, yearEnds: this.yearEnds }, draws, draws.growth)
+      : null;
     this.before = { forecasts: newForecasts(count, yearEnds), made: new Uint8Array(count) };
   }
 
@@ -63,12 +69,29 @@ export class ConditionFirstFailures implements FirstFailures {
       this.plain.eachDraw(i, visit);
       return;
     }
-    const { kernel, density, mean, survival, failed, draws, yearEnds, yearLeft, before } = this;
+    const { kernel, mean, survival, yearEnds, yearLeft, before } = this;
     const etas = this.etasOf(i);
     const nowYears = this.turnTo(i);
     const logNow = Math.log(nowYears);
+    for (let y = 0; y < yearEnds.ages; y++) yearEnds.place(y, Math.log(nowYears + yearLeft + y), kernel);
+    if (this.close?.turnTo(i, logNow, mean)) this.fromStandIns(this.close, etas, visit);
+    else this.fromAll(logNow, etas, visit);
+    writeMeanForecast(before.forecasts, i, { grid: kernel, density: mean, survival, nowYears }, yearLeft);
+    before.made[i] = 1;
+    this.nowOf = i;
+  }
+
+  private fromStandIns(close: CloseDraws, etas: Float64Array, visit: FirstFailureVisit): void {
+    for (let d = 0; d < etas.length; d++) {
+      const chances = close.under(d);
+      this.now[d] = chances[0];
+      visit(d, etas[d], chances, 1, 1);
+    }
+  }
+
+  private fromAll(logNow: number, etas: Float64Array, visit: FirstFailureVisit): void {
+    const { kernel, density, mean, survival, failed, draws, yearEnds } = this;
     const { points } = kernel;
-    for (let y = 0; y < failed.length; y++) yearEnds.place(y, Math.log(nowYears + yearLeft + y), kernel);
     mean.fill(0, 0, points);
     for (let d = 0; d < draws.draws; d++) {
       kernel.densityInto(density, d);
@@ -80,23 +103,12 @@ export class ConditionFirstFailures implements FirstFailures {
     }
     const perDraw = 1 / draws.draws;
     for (let j = 0; j < points; j++) mean[j] *= perDraw;
-    writeMeanForecast(before.forecasts, i, { grid: kernel, density: mean, survival, nowYears }, yearLeft);
-    before.made[i] = 1;
-    this.nowOf = i;
   }
 
   failedNowOf(i: number): Float64Array {
     if (!this.isRead(i)) return this.plain.failedNowOf(i);
-    const { kernel, density, survival, now, draws } = this;
-    if (this.nowOf === i) return now;
-    this.nowOf = i;
-    const logNow = Math.log(this.turnTo(i));
-    for (let d = 0; d < draws.draws; d++) {
-      kernel.densityInto(density, d);
-      survivalInto(survival, density, kernel);
-      now[d] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
-    }
-    return now;
+    if (this.nowOf !== i) this.eachDraw(i, () => undefined);
+    return this.now;
   }
 
   private isRead(i: number): boolean {

@@ -4,7 +4,7 @@ import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { fallingExponential } from './falling-exponential.ts';
 import { logNormalCdf } from './normal-tail.ts';
 import { AT_LEAST, MEASURED, type PreparedReadings } from './prepared-readings.ts';
-import { SealIntegrand, shiftOf } from './seal-integrand.ts';
+import { type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
 
 /** Draws, spread evenly over all, whose ranges are joined to make the grid of a segment. */
 const DRAWS_FOR_GRID = 8;
@@ -31,13 +31,13 @@ export class ConditionKernel {
   /** Lowest point of the grid, its step, and how many points there are. */ low = 0;
   step = 1;
   points = 0;
+  /** Mean log life of the segment under each draw. */ readonly mus: Float64Array;
   private readonly input: KernelInput;
   private readonly draws: ConditionDraws;
-  private readonly growth: GrowthDraws;
   private readonly family: Family;
   private readonly width: number;
   private readonly integrand: SealIntegrand;
-  private readonly shifts: readonly Float64Array[];
+  /** One for each draw. */ private readonly drawn: readonly GrowthPoint[];
   private row = 0;
   private censored = false;
 
@@ -45,14 +45,15 @@ export class ConditionKernel {
   constructor(input: KernelInput, draws: ConditionDraws, growth: GrowthDraws, family: Family) {
     this.input = input;
     this.draws = draws;
-    this.growth = growth;
     this.family = family;
     this.width = draws.coefficients.length / draws.draws;
+    this.mus = new Float64Array(draws.draws);
     this.integrand = new SealIntegrand(input.readings, family, DROP);
-    const { inspectors, inspectorShift } = growth;
-    this.shifts = Array.from({ length: draws.draws }, (_, d) =>
-      inspectorShift.subarray(d * inspectors, (d + 1) * inspectors),
-    );
+    const { exponent, readingSd, inspectors, inspectorShift } = growth;
+    this.drawn = Array.from({ length: draws.draws }, (_, d) => ({
+      ...{ sigma: draws.scale[d], exponent: exponent[d], readingSd: readingSd[d] },
+      shift: inspectorShift.subarray(d * inspectors, (d + 1) * inspectors),
+    }));
   }
 
   /** Turns to segment `i`, sound at the age with this logarithm (-Infinity: never seen), and lays its grid. */
@@ -61,24 +62,35 @@ export class ConditionKernel {
     this.row = i;
     this.censored = false;
     for (let r = start[i]; r < start[i + 1]; r++) if (kind[r] !== MEASURED) this.censored = true;
+    this.fillMus();
     this.layGrid(soundLog);
   }
 
+  private fillMus(): void {
+    const { mus, row, width } = this;
+    const { covariates, shared } = this.input;
+    const { coefficients, draws } = this.draws;
+    for (let d = 0; d < draws; d++) {
+      let mu = shared ? effectUnder(shared, row, d, draws) : 0;
+      for (let k = 0; k < width; k++) mu += coefficients[d * width + k] * covariates[row * width + k];
+      mus[d] = mu;
+    }
+  }
+
   private layGrid(soundLog: number): void {
-    const { draws, growth, integrand, shifts, row } = this;
+    const { integrand, drawn, mus, row } = this;
     const { range } = integrand;
     let [low, high, width] = [Infinity, -Infinity, Infinity];
-    const used = Math.min(DRAWS_FOR_GRID, draws.draws);
+    const used = Math.min(DRAWS_FOR_GRID, drawn.length);
     for (let k = 0; k < used; k++) {
-      const d = Math.floor((k * draws.draws) / used);
-      const [exponent, readingSd] = [growth.exponent[d], growth.readingSd[d]];
-      integrand.turnTo({ sigma: draws.scale[d], exponent, readingSd, shift: shifts[d] });
-      integrand.load(row, this.predictor(d), soundLog, Infinity);
+      const d = Math.floor((k * drawn.length) / used);
+      integrand.turnTo(drawn[d]);
+      integrand.load(row, mus[d], soundLog, Infinity);
       integrand.findRange(integrand.guess());
       low = Math.min(low, range[1]);
       high = Math.max(high, range[2]);
       width = Math.min(width, range[3] / STEPS_PER_WIDTH);
-      const edge = readingSd / exponent;
+      const edge = drawn[d].readingSd / drawn[d].exponent;
       if (this.censored && integrand.lastEdge() + 5 * edge > range[1]) width = Math.min(width, edge / STEPS_PER_EDGE);
     }
     this.low = low;
@@ -86,33 +98,29 @@ export class ConditionKernel {
     this.step = (high - low) / (this.points - 1);
   }
 
-  private predictor(d: number): number {
-    const { row, width } = this;
-    const { covariates, shared } = this.input;
-    const { coefficients, draws } = this.draws;
-    let mu = shared ? effectUnder(shared, row, d, draws) : 0;
-    for (let k = 0; k < width; k++) mu += coefficients[d * width + k] * covariates[row * width + k];
-    return mu;
-  }
-
   /** Writes the density of y under draw `d` at the points of the grid; it integrates to 1 by `cellMass`. */
   densityInto(out: Float64Array, d: number): void {
-    const scale = this.unscaledInto(out, d);
+    this.densityAt(out, this.mus[d], this.drawn[d]);
+  }
+
+  /** The same at any point of the parameters. */
+  densityAt(out: Float64Array, mu: number, point: GrowthPoint): void {
+    const scale = this.unscaledInto(out, mu, point);
     for (let j = 0; j < this.points; j++) out[j] *= scale;
   }
 
   /** Adds the density of y under draw `d` to `sum`. `scratch` is overwritten. */
   addDensity(sum: Float64Array, scratch: Float64Array, d: number): void {
-    const scale = this.unscaledInto(scratch, d);
+    const scale = this.unscaledInto(scratch, this.mus[d], this.drawn[d]);
     for (let j = 0; j < this.points; j++) sum[j] += scale * scratch[j];
   }
 
   /** Writes the density over its highest value and returns what makes it integrate to 1. */
-  private unscaledInto(out: Float64Array, d: number): number {
+  private unscaledInto(out: Float64Array, mu: number, point: GrowthPoint): number {
     const { points, step } = this;
-    const perSigma = 1 / this.draws.scale[d];
-    logLifeInto(out, this.family, (this.low - this.predictor(d)) * perSigma, step * perSigma, points);
-    this.addReadings(out, d);
+    const perSigma = 1 / point.sigma;
+    logLifeInto(out, this.family, (this.low - mu) * perSigma, step * perSigma, points);
+    this.addReadings(out, point);
     let largest = -Infinity;
     for (let j = 0; j < points; j++) if (out[j] > largest) largest = out[j];
     let sum = 0;
@@ -126,12 +134,9 @@ export class ConditionKernel {
     return 1 / (sum * step);
   }
 
-  private addReadings(out: Float64Array, d: number): void {
-    const { points, step, low, growth, row } = this;
+  private addReadings(out: Float64Array, { exponent, readingSd, shift }: GrowthPoint): void {
+    const { points, step, low, row } = this;
     const { start, logAge, level, kind, inspector, ageVariance } = this.input.readings;
-    const exponent = growth.exponent[d];
-    const readingSd = growth.readingSd[d];
-    const shift = this.shifts[d];
     let [sum, weights] = [0, 0];
     for (let r = start[row]; r < start[row + 1]; r++) {
       const variance = readingSd * readingSd + exponent * exponent * ageVariance[r];

@@ -15,7 +15,7 @@ import { prepareReadings } from './prepared-readings.ts';
 /** What is known of each segment's seal in place, with every share read on it up to the planning date. */
 export interface ConditionKnowledge extends Omit<SegmentKnowledge, 'damageShare'>, ShareReadings {}
 
-export type ConditionForecastOptions = Pick<ForecastOptions, 'yearLeft' | 'horizonYears'>;
+export type ConditionForecastOptions = Pick<ForecastOptions, 'yearLeft' | 'horizonYears' | 'closeDraws'>;
 
 /**
  * Posterior predictive forecast of every segment given all readings of its seal and its soundness at the last look:

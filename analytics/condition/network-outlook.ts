@@ -48,12 +48,12 @@ export function networkOutlook(
   { threads = ONE_THREAD, onProgress }: Running = {},
 ): Outlook {
   const chunks = chunksOf(input);
-  const { yearLeft, horizonYears, failureThresholdShare, damageRule } = options;
+  const { yearLeft, horizonYears, failureThresholdShare, damageRule, closeDraws } = options;
   const { keptDraws, keptShocks, yearShocks, seed } = options;
   const { district: _d, sealantClass: _c, costPerM: _p, planned: _planned, lengthM, ...known } = input;
   const rows: OutlookRows = {
     ...{ known, model, lengthM, yearShocks, keptDraws, keptShocks, seed },
-    options: { yearLeft, horizonYears, failureThresholdShare, damageRule },
+    options: { yearLeft, horizonYears, failureThresholdShare, damageRule, closeDraws },
     members: Int32Array.from(chunks.flatMap(({ members }) => members)),
     chunkStart: startsOf(chunks.map(({ members }) => members.length)),
     due: Uint8Array.from(chunks, ({ group }) => Number(group !== null)),

@@ -28,6 +28,9 @@ export function survivalAtLogAge(
   return insideCell(at - j, survival, density, j, step);
 }
 
+/** Of a cell: what is left of it is far below what a grid can tell. */
+const HALVINGS = 24;
+
 /** Log age by which a share, above 0 and below 1, has failed. */
 export function logAgeAtFailedShare(
   failedShare: number,
@@ -39,7 +42,7 @@ export function logAgeAtFailedShare(
   let j = 0;
   while (j < points - 2 && survival[j + 1] > target) j++;
   let [left, right] = [0, 1];
-  for (let k = 0; k < 40; k++) {
+  for (let k = 0; k < HALVINGS; k++) {
     const middle = 0.5 * (left + right);
     if (insideCell(middle, survival, density, j, step) > target) left = middle;
     else right = middle;
@@ -66,11 +69,13 @@ const AFTER_GRID = -2;
  * worked out once. Buffers are reused from one grid to the next.
  */
 export class GridLookUps {
+  readonly ages: number;
   private readonly cell: Int32Array;
   /** Four for each age: of survival at both ends of its cell and of density at both, times the step. */
   private readonly weight: Float64Array;
 
   constructor(ages: number) {
+    this.ages = ages;
     this.cell = new Int32Array(ages);
     this.weight = new Float64Array(4 * ages);
   }
@@ -97,20 +102,20 @@ export class GridLookUps {
     weight[w + 3] = step * t * t * u;
   }
 
-  /** Writes the chance of having failed by each log age. */
-  failedInto(out: Float64Array, survival: Float64Array, density: Float64Array): void {
+  /** Writes the chance of having failed by each log age, from place `at` on. */
+  failedInto(out: Float64Array, survival: Float64Array, density: Float64Array, at = 0): void {
     const { cell, weight } = this;
     for (let k = 0; k < cell.length; k++) {
       const j = cell[k];
       if (j < 0) {
-        out[k] = j === BEFORE_GRID ? 0 : 1;
+        out[at + k] = j === BEFORE_GRID ? 0 : 1;
         continue;
       }
       const a = survival[j];
       const b = survival[j + 1];
       const w = 4 * k;
       const value = weight[w] * a + weight[w + 1] * b + weight[w + 2] * density[j] + weight[w + 3] * density[j + 1];
-      out[k] = 1 - Math.max(b, Math.min(a, value));
+      out[at + k] = 1 - Math.max(b, Math.min(a, value));
     }
   }
 }

@@ -24,6 +24,8 @@ export interface ForecastOptions {
   /** Whole years after the planning year. */ readonly horizonYears: number;
   readonly failureThresholdShare: number;
   /** null: damaged shares below the threshold are not used. */ readonly damageRule: DamageRule | null;
+  /** Draws lie close together, as those of very many seals do: where they do for a segment, a few points stand for them. */
+  readonly closeDraws?: boolean;
 }
 
 /** Survival of one segment at the points of the grid, averaged over draws. Buffers are reused from one to the next. */

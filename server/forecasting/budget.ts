@@ -7,7 +7,7 @@ import type { Budget } from '../schemas/budget.ts';
 import type { Settings } from '../schemas/settings.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { KEPT_DRAWS } from './failed-now-draws.ts';
-import { SEED } from './fit-network.ts';
+import { MANY_SEALS, SEED } from './fit-network.ts';
 import { shocksOf } from './in-years.ts';
 import type { SealedSegment } from './knowledge.ts';
 import { lifeModel, type SegmentOptions } from './model-forecasts.ts';
@@ -53,6 +53,7 @@ export function outlookOf(inputs: PlannedInputs, onProgress: (share: number) => 
     {
       ...options,
       damageRule: model.damageRule,
+      closeDraws: segments.length > MANY_SEALS,
       planningYear,
       priceYear: prices.priceYear ?? planningYear,
       escalationPerYear: settings.escalationPerYear,

@@ -22,7 +22,7 @@ import { withoutCovariates } from './without-covariates.ts';
 export const DRAWS = 200;
 /** Where seals are many so many stand for all, spread over them: what they miss is a part of a posterior as narrow as a percent. */
 const DRAWS_OF_MANY = 40;
-const MANY_SEALS = 50_000;
+export const MANY_SEALS = 50_000;
 /** One seed for all runs: the same records and settings give the same numbers. */
 export const SEED = 20_260_701;
 /** Of how much years differ; effects of levels have the one before. */

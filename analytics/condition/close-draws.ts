@@ -1,0 +1,123 @@
+import type { ConditionDraws, GrowthDraws } from './condition.ts';
+import { type ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
+import type { PreparedReadings } from './prepared-readings.ts';
+import { StandIns } from './stand-ins.ts';
+import { type GridLookUps, survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
+
+/** Chances under the farthest draw may be off by so much; those under the others are seldom off by more. */
+export const LARGEST_ERROR = 0.001;
+/** What the mean over draws takes of the points at either side of mu; the others even out over the draws. */
+const SIDE_SHARE = 1 / 6;
+
+/** The chances of one segment under all draws, from those at the few points of `StandIns` where these will do. */
+export class CloseDraws {
+  private readonly kernel: ConditionKernel;
+  private readonly readings: PreparedReadings;
+  private readonly standIns: StandIns;
+  private readonly yearEnds: GridLookUps;
+  private readonly density = new Float64Array(MOST_POINTS);
+  private readonly survival = new Float64Array(MOST_POINTS);
+  /** Of each point: failed by now, then by year ends; those of the points after the first less the first's. */
+  private readonly gains: Float64Array[] = [];
+  private readonly chances: Float64Array;
+  private readonly truth: Float64Array;
+  private readonly inspectors: number[] = [];
+  /** Largest gain of each point. */ private readonly sizes: number[] = [];
+  private readonly draws: number;
+
+  /** `kernel` and `yearEnds` are turned to each segment by the caller. */
+  constructor(
+    { kernel, readings, yearEnds }: { kernel: ConditionKernel; readings: PreparedReadings; yearEnds: GridLookUps },
+    draws: ConditionDraws,
+    growth: GrowthDraws,
+  ) {
+    this.kernel = kernel;
+    this.readings = readings;
+    this.yearEnds = yearEnds;
+    this.draws = draws.draws;
+    this.standIns = new StandIns(draws, growth);
+    this.chances = new Float64Array(1 + yearEnds.ages);
+    this.truth = new Float64Array(1 + yearEnds.ages);
+  }
+
+  /**
+   * Turns to segment `i`, and writes the mean density over the draws.
+   * @returns false where the farthest draw shows that the draws do not lie close enough; then ask each draw
+   */
+  turnTo(i: number, logNow: number, mean: Float64Array): boolean {
+    const { kernel, standIns, gains, density, truth } = this;
+    standIns.turnTo(kernel.mus, this.inspectorsOf(i));
+    for (let k = 0; k < standIns.count; k++) {
+      const { mu, point } = standIns.points[k];
+      kernel.densityAt(density, mu, point);
+      this.addToMean(mean, k);
+      gains[k] ??= new Float64Array(truth.length);
+      this.chancesInto(gains[k], logNow);
+      if (k > 0) for (let y = 0; y < truth.length; y++) gains[k][y] -= gains[0][y];
+    }
+    const farthest = this.farthestDraw();
+    kernel.densityInto(density, farthest);
+    this.chancesInto(truth, logNow);
+    return this.under(farthest).every((chance, y) => Math.abs(chance - truth[y]) <= LARGEST_ERROR);
+  }
+
+  /** Chances under draw `d` of having failed by now, then by year ends; overwritten by the next call. */
+  under(d: number): Float64Array {
+    const { standIns, gains, chances } = this;
+    chances.set(gains[0]);
+    for (let k = 1; k < standIns.count; k++) {
+      const weight = standIns.weights[k][d];
+      const gain = gains[k];
+      for (let y = 0; y < chances.length; y++) chances[y] += weight * gain[y];
+    }
+    let before = 0;
+    for (let y = 0; y < chances.length; y++) {
+      before = Math.min(1, Math.max(before, chances[y]));
+      chances[y] = before;
+    }
+    return chances;
+  }
+
+  /** The draw whose chances differ the most from those at the mean: what bends the most is off by the most. */
+  private farthestDraw(): number {
+    const { standIns, gains, draws } = this;
+    let [farthest, most] = [0, -1];
+    for (let k = 1; k < standIns.count; k++) this.sizes[k] = largestSize(gains[k]);
+    for (let d = 0; d < draws; d++) {
+      let reach = 0;
+      for (let k = 1; k < standIns.count; k++) reach += Math.abs(standIns.weights[k][d]) * this.sizes[k];
+      if (reach > most) [farthest, most] = [d, reach];
+    }
+    return farthest;
+  }
+
+  private addToMean(mean: Float64Array, k: number): void {
+    const { density, kernel } = this;
+    if (k > 2) return;
+    const share = k === 0 ? 1 - 2 * SIDE_SHARE : SIDE_SHARE;
+    for (let j = 0; j < kernel.points; j++) mean[j] = (k === 0 ? 0 : mean[j]) + share * density[j];
+  }
+
+  private chancesInto(out: Float64Array, logNow: number): void {
+    const { density, survival, kernel, yearEnds } = this;
+    survivalInto(survival, density, kernel);
+    out[0] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
+    yearEnds.failedInto(out, survival, density, 1);
+  }
+
+  private inspectorsOf(i: number): number[] {
+    const { inspectors, readings } = this;
+    inspectors.length = 0;
+    for (let r = readings.start[i]; r < readings.start[i + 1]; r++) {
+      const k = readings.inspector[r];
+      if (k >= 0 && !inspectors.includes(k)) inspectors.push(k);
+    }
+    return inspectors;
+  }
+}
+
+function largestSize(values: Float64Array): number {
+  let most = 0;
+  for (let k = 0; k < values.length; k++) most = Math.max(most, Math.abs(values[k]));
+  return most;
+}
