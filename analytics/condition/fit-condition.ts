@@ -49,7 +49,8 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
   checkReadingModel(options.reading);
   const readings = prepareReadings(data, options.reading);
   const counts = countReadings(data, readings);
-  const threshold = fitAft(data, options);
+  const made = options.design?.();
+  const threshold = fitAft(data, { ...options, design: made?.madeFrom === data ? made.design : undefined });
   const fallBack = (sentence: string): ConditionFit => ({
     used: false,
     sentence,
@@ -100,13 +101,14 @@ export function refitCondition(
 
 /** The covariates of a fit as its search takes them. */
 export interface ConditionDesign {
-  readonly design: Design;
+  /** With the ages of `madeFrom`. */ readonly design: Design;
+  readonly madeFrom: ConditionData;
   /** The same, row by row. */ readonly rows: DesignRows;
 }
 
 export function conditionDesign(data: ConditionData, prior: AftPrior | null): ConditionDesign {
   const design = standardise(compress(data), prior);
-  return { design, rows: rowsOf(data, design) };
+  return { design, madeFrom: data, rows: rowsOf(data, design) };
 }
 
 /** Works with the density of the fit's parameters, in which omega is at its prior mean until it is set. */
@@ -155,7 +157,7 @@ function search(problem: ConditionProblem, threshold: AftFit, options: Condition
 const ROWS_FOR_RESTRICTED = 50_000;
 /** Of which so many are looked at. */
 const ROWS_FOR_RESTRICTED_STEP = 8000;
-/** With more rows the search ends a thousandth of a standard error from the mode, with a last step not looked at. */
+/** With more rows the search ends about a thousandth of a standard error from the mode, with a last step not looked at. */
 const ROWS_FOR_EXACT = 50_000;
 const CLOSE_DECREMENT = 1e-6;
 
@@ -196,7 +198,7 @@ function searchFrom({ density, readings }: ConditionProblem, from: Float64Array,
       priorMean: conditionPrior.inspectorSdMean,
     });
     settled = Math.abs(Math.log(omega / density.inspectorSd)) < OMEGA_TOLERANCE || round === OMEGA_ROUNDS;
-    if (settled && rough) return { ...result, steps };
+    if (settled && (rough || result.lastStepUnseen)) return { ...result, steps };
     if (!settled) density.inspectorSd = omega;
     start = result.at;
   }

@@ -9,7 +9,11 @@ export interface NewtonOptions {
   readonly longestStep?: (at: Float64Array, step: Float64Array) => number;
   /** Ends, unpolished, where a full step would gain less than half of this; left out: as near as rounding lets it come. */
   readonly nearDecrement?: number;
-  /** Ends there too, with that full step taken and not looked at: for functions that take long, once steps are tiny. */
+  /**
+   * Ends with a full step taken and not looked at where it leaves less than half of this to gain: for functions that take long.
+   * Newton's steps square the distance to the top, so the decrements d and e of two points a full step apart tell what the
+   * next one will be, e³ / d².
+   */
   readonly closeDecrement?: number;
 }
 
@@ -21,6 +25,8 @@ export interface NewtonResult {
   readonly iterations: number;
   /** `stuck`: no step along the damped Newton direction goes up any more. */
   readonly outcome: 'converged' | 'max-iter' | 'stuck' | 'nonfinite';
+  /** Value and gradient are as the step before foretells them, the Hessian is that of before. */
+  readonly lastStepUnseen: boolean;
 }
 
 interface Point {
@@ -66,6 +72,7 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     ...here,
     iterations,
     outcome,
+    lastStepUnseen: false,
   });
   if (!isUsable(here, n)) return finish('nonfinite', 0);
 
@@ -81,15 +88,17 @@ export function maximise(objective: Objective, start: Float64Array, options: New
 
   let damping = 0;
   let stalls = 0;
+  /** Decrement a full step before; 0: there was none. */ let before = 0;
   for (let iteration = 1; iteration <= options.maxIterations; iteration++) {
     damping = dampedStep(here, damping, factor, step);
     if (damping === Infinity) return finish('nonfinite', iteration);
     const decrement = dot(step, here.gradient);
     if (options.nearDecrement !== undefined && decrement < options.nearDecrement && damping < 1e-6)
       return finish('converged', iteration);
-    if (decrement < (options.closeDecrement ?? 0) && damping === 0) {
+    const next = decrement * Math.min(1, (decrement / before) ** 2);
+    if (next < (options.closeDecrement ?? 0) && damping === 0) {
       stepUnseen(here, step);
-      return finish('converged', iteration);
+      return { ...finish('converged', iteration), lastStepUnseen: true };
     }
     if (decrement < 1e-12 * (1 + Math.abs(here.value)) && damping < 1e-6) {
       if (step.every((change, j) => Math.abs(change) < LEAST_STEP * (1 + Math.abs(here.at[j])))) {
@@ -103,12 +112,15 @@ export function maximise(objective: Objective, start: Float64Array, options: New
     }
     let length = options.longestStep?.(here.at, step) ?? 1;
     let climbed = false;
+    let full = false;
     for (let backtrack = 0; backtrack < MAX_BACKTRACKS && !climbed; backtrack++, length *= 0.4) {
       evaluateAt(length);
       climbed = isUsable(trial, n) && trial.value >= here.value + 1e-4 * length * decrement;
+      full = climbed && length === 1 && damping === 0;
       if (!climbed && damping < 1e-6 && decrement < ROUNDING_GAIN * (1 + Math.abs(here.value)))
         return finish('converged', iteration);
     }
+    before = full ? decrement : 0;
     if (climbed) {
       acceptTrial();
       damping = damping / 10 < 1e-12 ? 0 : damping / 10;

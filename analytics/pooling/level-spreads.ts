@@ -18,13 +18,14 @@ export interface LevelSpreads {
  * The spreads under which a quadratic is likeliest, effects and coefficients integrated out: restricted maximum likelihood,
  * with the slope (sum of u² + sum of variances) / sd² - levels in each log sd.
  * Source: Harville (J. Amer. Statist. Assoc. 72, 1977).
- * @param start SDs to search from @param taking which groupings take part
+ * @param start SDs to search from @param taking which groupings take part @param leastGain less is not searched for
  * @returns null where the information is not positive definite
  */
 export function levelSpreads(
   quadratic: LevelQuadratic,
   start: readonly number[],
   taking: readonly boolean[],
+  leastGain = 1e-3,
 ): LevelSpreads | null {
   const free = [...taking.keys()].filter((g) => taking[g]);
   const sdsAt = (at: Float64Array): number[] => {
@@ -46,7 +47,7 @@ export function levelSpreads(
   const found = maximiseInBox({ value, slope }, from, {
     lower: new Float64Array(free.length).fill(Math.log(LEAST_SPREAD)),
     upper: new Float64Array(free.length).fill(Math.log(LARGEST_SPREAD)),
-    ...{ longestStep: 1, maxIterations: 40, leastGain: 1e-3, rounding: 1e-12 },
+    ...{ longestStep: 1, maxIterations: 40, leastGain, rounding: 1e-12 },
   });
   if (!Number.isFinite(found.value)) return null;
   const sds = sdsAt(found.at).map((sd) => (sd <= LEAST_SPREAD * 1.0001 ? NO_SPREAD : sd));

@@ -51,6 +51,8 @@ const START_SD = 0.1;
 const MOST_ROUNDS = 4;
 /** So many rows are asked whether levels differ at all, and tell the effects to begin with. */
 const ROWS_FOR_FIRST_LOOK = 30_000;
+/** Of log marginal likelihood: what they tell is looked at again with all rows. */
+const GAIN_AT_FIRST_LOOK = 0.1;
 /** With more rows, after that beginning. */
 const ROUNDS_OF_MANY = 1;
 /** Spreads and effects that change by less than this stand. */
@@ -87,7 +89,7 @@ export function pooledLevels<Fit extends OffsetFit>(
   if (many) {
     if (!groupings.some((grouping) => standsOut(data, grouping, seen))) return noneUsed;
     const quadratic = look(first, none, seen);
-    const few = levelSpreads(quadratic, start, comparable);
+    const few = levelSpreads(quadratic, start, comparable, GAIN_AT_FIRST_LOOK);
     if (few?.sds.every((sd) => sd === NO_SPREAD)) return noneUsed;
     const effects = few && effectsOf(quadratic, few);
     const fit = effects && fitAt(effects, true);

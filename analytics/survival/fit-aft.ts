@@ -16,6 +16,7 @@ export interface FitOptions {
   readonly family: Family;
   /** null: plain maximum likelihood. */ readonly prior: AftPrior | null;
   readonly maxIterations?: number;
+  /** Of these very rows, where it is made already. */ readonly design?: Design;
   /** Whoever adds up the likelihood; left out: this thread alone. The fit is the same bits. */
   readonly threads?: SumThreads;
 }
@@ -30,7 +31,7 @@ export function fitAft(data: AftData, options: FitOptions): AftFit {
   const { family, prior, maxIterations = 80, threads = ONE_THREAD } = options;
   checkAftData(data);
   if (prior) checkAftPrior(prior, data);
-  const design = standardise(compress(data), prior);
+  const design = options.design ?? standardise(compress(data), prior);
   const totals = totalWeights(data);
   if (!prior && totals.failures === 0) return fitWithoutEvents(design, family, totals);
 

@@ -3,7 +3,9 @@ import { intervalOf } from '../../analytics/forecast/draw-table.ts';
 import { classPrior } from '../../analytics/survival/covariate-prior.ts';
 import { writeDesignRow } from '../../analytics/survival/covariate-rows.ts';
 import { standardQuantile } from '../../analytics/survival/families.ts';
-import { turnbull } from '../../analytics/survival/turnbull.ts';
+import type { IntervalRows } from '../../analytics/survival/innermost-intervals.ts';
+import { type MassIntervals, turnbullOfGroups } from '../../analytics/survival/turnbull-chunks.ts';
+import { TWO_THREADS } from '../jobs/sum-threads.ts';
 import type { ClassLife } from '../schemas/model.ts';
 import type { SealantClass } from '../schemas/words.ts';
 import { dataShare } from './data-share.ts';
@@ -19,7 +21,12 @@ const MANY_SEALS = 5000;
 
 /** The life of each class of the network: fitted curve, non-parametric estimate, counts, and how much is prior. */
 export function describeClasses(network: Network, model: FittedModel): ClassLife[] {
-  return classMedians(network, model).map(({ rows, average, believedYears, ...median }, index) => {
+  const medians = classMedians(network, model);
+  const found = turnbullOfGroups(
+    medians.map(({ rows }) => stepsOf(rows)),
+    TWO_THREADS,
+  );
+  return medians.map(({ rows, average, believedYears, ...median }, index) => {
     const prior = classPrior(median.sealantClass, model.priors.classes);
     return {
       ...median,
@@ -27,7 +34,7 @@ export function describeClasses(network: Network, model: FittedModel): ClassLife
       priorSource: prior.source,
       dataShare: dataShare(model.draws, index, prior.logSd),
       curve: curveOf(model, average),
-      turnbull: turnbullBoxes(rows),
+      turnbull: turnbullBoxes(found[index], stepsPerYear(rows)),
     };
   });
 }
@@ -78,24 +85,24 @@ function curveOf({ draws, family }: FittedModel, row: Float64Array): ClassLife['
   return { years: [...ages], survival: [...survival], lower: [...lower], upper: [...upper] };
 }
 
-function turnbullBoxes(rows: Network['rows']): ClassLife['turnbull'] {
-  if (rows.length === 0) return [];
-  const perYear = rows.length > MANY_SEALS ? STEPS_PER_YEAR_OF_MANY : STEPS_PER_YEAR;
+const stepsPerYear = (rows: Network['rows']): number =>
+  rows.length > MANY_SEALS ? STEPS_PER_YEAR_OF_MANY : STEPS_PER_YEAR;
+
+/** Ages in whole steps. */
+function stepsOf(rows: Network['rows']): IntervalRows {
+  const perDay = stepsPerYear(rows) / DAYS_PER_YEAR;
   const steps = (pick: (o: Network['rows'][number]['observation']) => number) =>
-    Float64Array.from(rows, ({ observation }) => Math.round((pick(observation) / DAYS_PER_YEAR) * perYear));
+    Float64Array.from(rows, ({ observation }) => Math.round(pick(observation) * perDay));
   const entry = steps((o) => o.entryDays);
   const lower = steps((o) => o.lowerDays).map((age, i) => Math.max(age, entry[i]));
   const upper = steps((o) => o.upperDays).map((age, i) => Math.max(age, lower[i] + 1));
-  const { from, to, survivalAfter, mass } = turnbull({
-    entry,
-    lower,
-    upper,
-    weight: new Float64Array(rows.length).fill(1),
-  });
-  return [...from].map((step, i) => ({
+  return { entry, lower, upper, weight: new Float64Array(rows.length).fill(1) };
+}
+
+const turnbullBoxes = ({ from, to, mass, survivalAfter }: MassIntervals, perYear: number): ClassLife['turnbull'] =>
+  [...from].map((step, i) => ({
     fromYears: step / perYear,
     toYears: Number.isFinite(to[i]) ? to[i] / perYear : null,
     survivalBefore: survivalAfter[i] + mass[i],
     survivalAfter: survivalAfter[i],
   }));
-}

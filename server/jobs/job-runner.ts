@@ -32,10 +32,10 @@ export interface JobRunnerParts {
 const CANCEL_GRACE_MS = 5_000;
 
 /**
- * Room for short-lived objects on a worker thread, half as much again as usual: reading a large network makes a million of
+ * Room for short-lived objects on a worker thread, three times as much as usual: reading a large network makes a million of
  * them, and each time the room is full those still in use are copied. More would save little time and cost memory.
  */
-const YOUNG_OBJECTS_MB = 72;
+const YOUNG_OBJECTS_MB = 144;
 
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')
@@ -142,9 +142,13 @@ export class JobRunner {
     for (let last: Promise<void> | null = null; last !== this.#running; await last) last = this.#running;
   }
 
-  /** Testing a model takes minutes and nobody waits for it: it steps aside for work that people asked for. */
+  /** Testing a model takes minutes and nobody waits for it: it steps aside at once for work that people asked for. */
   async #stopTests(): Promise<void> {
-    for (const { job } of [...this.#active.values()]) if (job.kind === 'evidence') await this.cancel(job.id);
+    for (const active of [...this.#active.values()]) {
+      if (active.job.kind !== 'evidence') continue;
+      await this.cancel(active.job.id);
+      void active.worker?.terminate();
+    }
   }
 
   /** Whatever happens to one job, also to writing down its end, the next one gets its turn. */

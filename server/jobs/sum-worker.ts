@@ -5,6 +5,7 @@ import { ROW_INFORMATION } from '../../analytics/condition/row-information.ts';
 import type { KernelMaker } from '../../analytics/numeric/chunk-sums.ts';
 import { POOLED_MODES } from '../../analytics/pooling/mode-chunks.ts';
 import { LIFE_SUMS } from '../../analytics/survival/likelihood-chunks.ts';
+import { TURNBULL_GROUPS } from '../../analytics/survival/turnbull-chunks.ts';
 import { CLOSED, failSum, HELPED, ROUND, type SumRequest, takeChunks } from './sum-control.ts';
 
 /** Every kernel that can be shared. */
@@ -14,6 +15,7 @@ const MAKERS = [
   ROW_INFORMATION,
   POOLED_MODES,
   OUTLOOK_CHUNKS,
+  TURNBULL_GROUPS,
 ] as readonly KernelMaker<unknown>[];
 
 const { port, rings } = workerData as { readonly port: MessagePort; readonly rings: Int32Array };

@@ -50,8 +50,8 @@ test('arrives where slope and value agree to some digits only', () => {
   expect(Math.abs(found.at[0])).toBeLessThan(5e-5);
 });
 
-test('the last step may be taken unseen once it is tiny', () => {
-  // log x - x: Newton's steps to its top at 1, where the value is -1, square the distance.
+test('the last step may be taken unseen once it is known to end near enough', () => {
+  // log x - x: a Newton step to its top at 1, where the value is -1, squares the distance: 0.1, 0.01, 0.0001, 1e-8.
   let looks = 0;
   const log: Objective = ([x], gradient, hessian) => {
     looks++;
@@ -59,13 +59,20 @@ test('the last step may be taken unseen once it is tiny', () => {
     hessian[0] = -1 / (x * x);
     return Math.log(x) - x;
   };
-  const close = maximise(log, Float64Array.of(0.9), { maxIterations: 80, closeDecrement: 2e-4 });
-  expect(close).toMatchObject({ outcome: 'converged', iterations: 2 });
-  // Seen at 0.9 and 0.99; the next step, of 0.0099, ends at 0.9999.
+  const search = (closeDecrement: number) => {
+    looks = 0;
+    return maximise(log, Float64Array.of(0.9), { maxIterations: 80, closeDecrement });
+  };
+  // Decrements are the squares of the distances: seen at 0.9 and at 0.99, 1e-8 is foretold for 0.9999.
+  const close = search(1.1e-8);
+  expect(close).toMatchObject({ outcome: 'converged', lastStepUnseen: true });
   expect(looks).toBe(2);
   expect(close.at[0]).toBeCloseTo(0.9999, 12);
   expect(Math.abs(close.value + 1)).toBeLessThan(1e-6);
   expect(Math.abs(close.gradient[0])).toBeLessThan(1e-12);
+  // Half of that is too much, and one look more is taken.
+  expect(search(0.5e-8).at[0]).toBeCloseTo(1 - 1e-8, 12);
+  expect(looks).toBe(3);
 });
 
 test('says so when it did not arrive', () => {

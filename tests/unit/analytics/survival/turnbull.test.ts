@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { turnbull } from '../../../../analytics/survival/turnbull.ts';
+import { turnbullOfGroups } from '../../../../analytics/survival/turnbull-chunks.ts';
 import { dataOf, nonparametric } from '../../../reference/survival/read.ts';
 
 type Row = readonly [number, number, number | null, number];
@@ -157,6 +158,20 @@ test('masses are a distribution, no slope is above 0 and row order does not matt
     }),
     { seed: 1, numRuns: 300 },
   );
+});
+
+test('several groups at once have the estimates that each has alone', () => {
+  const rows = (lower: number[], upper: number[]) => ({
+    entry: new Float64Array(lower.length),
+    lower: Float64Array.from(lower),
+    upper: Float64Array.from(upper),
+    weight: new Float64Array(lower.length).fill(1),
+  });
+  // Exact ages too, which may carry mass beside an interval that begins there.
+  const groups = [rows([0, 2, 2, 3, 5], [2, 4, 2, 7, Infinity]), rows([], []), rows([1, 1], [1, 3])];
+  const found = turnbullOfGroups(groups);
+  for (const g of [0, 2]) expect(turnbull(groups[g])).toMatchObject(found[g]);
+  expect(found[1].mass.length).toBe(0);
 });
 
 test('bad rows are refused by row and field', () => {
