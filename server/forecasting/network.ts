@@ -195,7 +195,7 @@ export function sealInPlace(
 }
 
 /** The seal in place as the lists and filters show it. */
-export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast' | 'failedNowDraws'> {
+export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast'> {
   const { inPlace } = segment;
   const last = inPlace?.observation.lastShare ?? null;
   return {

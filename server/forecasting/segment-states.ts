@@ -1,8 +1,7 @@
 import { type DueYears, dueReason, dueYears } from '../../analytics/forecast/due-year.ts';
 import { newLives } from '../../analytics/forecast/new-lives.ts';
 import { classPrior } from '../../analytics/survival/covariate-prior.ts';
-import type { Forecast } from '../schemas/forecast.ts';
-import type { SegmentState } from '../store/store.ts';
+import type { NewState } from '../store/store.ts';
 import type { ForecastInputs } from './budget.ts';
 import { dataShare } from './data-share.ts';
 import { byteOfChance, KEPT_DRAWS } from './failed-now-draws.ts';
@@ -21,17 +20,18 @@ interface Shared {
 }
 
 /** The state of every segment, with the forecast of those that have a seal in place, in batches. `nowChances`: see `Outlook`. */
-export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array): Generator<SegmentState[]> {
+export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array): Generator<NewState[]> {
   const { network, segments } = inputs;
-  const index = new Map(segments.map((segment, i) => [segment.id, i]));
   const shared = sharedOf(inputs);
-  let batch: SegmentState[] = [];
+  let batch: NewState[] = [];
+  let next = 0;
   for (const segment of network.segments) {
-    const i = index.get(segment.id);
+    // Those with a seal in place stand in the same order.
+    const i = segments[next] === segment ? next++ : null;
     batch.push({
       ...segmentState(segment),
-      forecast: i === undefined ? null : forecastOf(shared, i),
-      failedNowDraws: i === undefined ? null : nowBytes(nowChances, i),
+      forecast: i === null ? null : forecastOf(shared, i),
+      failedNowDraws: i === null ? null : nowBytes(nowChances, i),
     });
     if (batch.length < BATCH) continue;
     yield batch;
@@ -68,7 +68,7 @@ function sharedOf(inputs: ForecastInputs): Shared {
   return { inputs, due, dataShares, now: planningYear(network.planningDate).decimalYear };
 }
 
-function forecastOf({ inputs, due, dataShares, now }: Shared, i: number): Forecast {
+function forecastOf({ inputs, due, dataShares, now }: Shared, i: number): NewState['forecast'] {
   const { forecasts, segments, planningYear: year } = inputs;
   const { planned, inPlace } = segments[i];
   const { yearEnds } = forecasts;
@@ -84,7 +84,7 @@ function forecastOf({ inputs, due, dataShares, now }: Shared, i: number): Foreca
   });
   return {
     planningYear: year,
-    failedByYearEnd: [...failedByYearEnd],
+    failedByYearEnd,
     failedNowProbability: forecasts.failedNow[i],
     knownFailed,
     medianFailureYear: at(forecasts.medianYears[i]),

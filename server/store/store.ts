@@ -95,7 +95,12 @@ export interface SegmentState {
   lastInspectedOn: string | null;
   damagedShare: number | null;
   forecast: Forecast | null;
-  /** Chance of having failed by now under a few draws that all segments share, as bytes; written, not read back. */
+}
+
+/** A state to be written. */
+export interface NewState extends Omit<SegmentState, 'forecast'> {
+  forecast: (Omit<Forecast, 'failedByYearEnd'> & { failedByYearEnd: ArrayLike<number> }) | null;
+  /** Chance of having failed by now under a few draws that all segments share, as bytes; not read back. */
   failedNowDraws?: Uint8Array | null;
 }
 
@@ -204,7 +209,7 @@ export interface Store extends ScenarioStore {
     report: unknown;
     draws: Uint8Array;
     budget: unknown;
-    states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
+    states: AsyncIterable<NewState[]> | Iterable<NewState[]>;
   }): Promise<number>;
   /**
    * Replaces budget and all segment states, made again with a stored model, which becomes the current one. Without
@@ -216,7 +221,7 @@ export interface Store extends ScenarioStore {
     forecastFrom?: string;
     settings?: Settings;
     budget: unknown;
-    states: AsyncIterable<SegmentState[]> | Iterable<SegmentState[]>;
+    states: AsyncIterable<NewState[]> | Iterable<NewState[]>;
   }): Promise<number>;
   /** Reports of all models, newest first. */ listModelReports(): Promise<unknown[]>;
   readModelReport(version?: number): Promise<unknown | null>;

@@ -29,23 +29,28 @@ export function floatsOf(blob: Buffer): Float32Array {
   return floats;
 }
 
+/** @param values those of a Float32Array are not copied: for one that changes before the blob is written, hand in a copy */
 export function blobOfFloats(values: ArrayLike<number>): Buffer {
-  const blob = Buffer.from(Float32Array.from(values).buffer);
+  const floats = values instanceof Float32Array && !BIG_ENDIAN ? values : Float32Array.from(values);
+  const blob = Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength);
   return BIG_ENDIAN ? blob.swap32() : blob;
 }
+
+/** Figures of that many row numbers before anything is known of them. */
+export const emptyFigures = (rows: number, yearEnds: number): Figures => ({
+  lengthM: new Float64Array(rows),
+  damagedShare: new Float64Array(rows).fill(Number.NaN),
+  dueYear: new Int16Array(rows),
+  yearEnds,
+  failedByYearEnd: new Float32Array(rows * yearEnds).fill(Number.NaN),
+});
 
 /** @param facilities ids; other facilities' rows stay empty. null: all */
 export function readFigures(connection: Connection, facilities: ReadonlySet<string> | null): Figures {
   const rows = 1 + (connection.get<{ top: number | null }>('SELECT max(row) AS top FROM segment')?.top ?? 0);
   const bytes = connection.get<{ bytes: number | null }>('SELECT max(length(failedByYearEnd)) AS bytes FROM state');
   const yearEnds = (bytes?.bytes ?? 0) / 4;
-  const figures: Figures = {
-    lengthM: new Float64Array(rows),
-    damagedShare: new Float64Array(rows).fill(Number.NaN),
-    dueYear: new Int16Array(rows),
-    yearEnds,
-    failedByYearEnd: new Float32Array(rows * yearEnds).fill(Number.NaN),
-  };
+  const figures = emptyFigures(rows, yearEnds);
   const these = facilities ? 'WHERE s.facilityId IN (SELECT value FROM json_each(?))' : '';
   const lines = connection.db
     .prepare<unknown[], FigureLine>(

@@ -1,11 +1,11 @@
 import type { Forecast } from '../../schemas/forecast.ts';
 import type { SegmentState, Store } from '../store.ts';
 import type { Connection } from './connection.ts';
-import { blobOfFloats, floatsOf } from './figures.ts';
+import { floatsOf, readFigures } from './figures.ts';
 import { newestModelVersion, readMeta, readModelVersion, writeMeta } from './meta.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
 import { readSettings, writeSettings } from './settings.ts';
-import { CLEAR_FORECAST } from './state-refresh.ts';
+import { StateWriter } from './state-writer.ts';
 
 type StoredState = Omit<SegmentState, 'forecast'> &
   Omit<Forecast, 'failedByYearEnd' | 'knownFailed' | 'planningYear'> & {
@@ -54,41 +54,6 @@ export function findState(connection: Connection, segmentId: string): SegmentSta
   };
 }
 
-const WRITE_STATE = `UPDATE state SET sealId = ?, sealantClass = ?, installedFrom = ?, installedTo = ?, ageYears = ?,
-  lastInspectedOn = ?, damagedShare = ?, modelVersion = ?, planningYear = ?, failedNowProbability = ?, knownFailed = ?,
-  medianFailureYear = ?, lowerFailureYear = ?, upperFailureYear = ?, dueYear = ?, dueReason = ?, dataShare = ?,
-  failedByYearEnd = ?, failedNowDraws = ? WHERE segmentRow = (SELECT row FROM segment WHERE id = ?)`;
-
-const forecastValues = (forecast: Forecast | null, version: number) =>
-  forecast
-    ? [
-        version,
-        forecast.planningYear,
-        forecast.failedNowProbability,
-        Number(forecast.knownFailed),
-        forecast.medianFailureYear,
-        forecast.lowerFailureYear,
-        forecast.upperFailureYear,
-        forecast.dueYear,
-        forecast.dueReason,
-        forecast.dataShare,
-        blobOfFloats(forecast.failedByYearEnd),
-      ]
-    : [version, null, null, null, null, null, null, null, null, null, null];
-
-function writeStates(connection: Connection, states: readonly SegmentState[], version: number): void {
-  const write = connection.prepare(WRITE_STATE);
-  for (const state of states) {
-    write.run(
-      ...[state.sealId, state.sealantClass, state.installedFrom, state.installedTo, state.ageYears],
-      ...[state.lastInspectedOn, state.damagedShare],
-      ...forecastValues(state.forecast, version),
-      state.failedNowDraws ?? null,
-      state.segmentId,
-    );
-  }
-}
-
 /** The store gives the version number, so it also writes it into the field that reports and budgets have for it. */
 const stamped = (value: unknown, field: 'version' | 'modelVersion', version: number): string =>
   JSON.stringify(
@@ -132,14 +97,14 @@ async function replaceForecast(
 ): Promise<void> {
   connection.run('INSERT OR REPLACE INTO budget VALUES (1, ?)', stamped(budget, 'modelVersion', version));
   const indexes = dropIndexes(connection, 'state');
-  connection.run('UPDATE state SET modelVersion = NULL');
-  for await (const batch of states) writeStates(connection, batch, version);
-  connection.run(`UPDATE state SET ${CLEAR_FORECAST} WHERE modelVersion IS NULL`);
+  const writer = new StateWriter(connection, version);
+  for await (const batch of states) writer.write(batch);
+  const figures = writer.finish() ?? readFigures(connection, null);
   for (const sql of indexes) connection.run(sql);
   writeMeta(connection, 'currentModel', version);
   writeMeta(connection, 'forecastVersion', readMeta(connection, 'forecastVersion') + 1);
   const { failureThresholdShare } = readSettings(connection);
-  refreshRunSums(connection, { thresholdShare: failureThresholdShare, facilities: null });
+  refreshRunSums(connection, { thresholdShare: failureThresholdShare, facilities: null }, figures);
 }
 
 /** Building an index over a whole table costs a third of keeping it up row by row. @returns SQL that makes them again */

@@ -125,8 +125,11 @@ export function rebuildRuns(connection: Connection, { thresholdShare, facilities
 }
 
 /** Sums of runs anew, their lines unchanged; after a forecast, new histories or another failure threshold. */
-export function refreshRunSums(connection: Connection, { thresholdShare, facilities }: RunScope): void {
-  const figures = readFigures(connection, facilities);
+export function refreshRunSums(
+  connection: Connection,
+  { thresholdShare, facilities }: RunScope,
+  figures: Figures = readFigures(connection, facilities),
+): void {
   const update = connection.prepare(
     `UPDATE run SET segments = ?, sealedLengthM = ?, distressedM = ?, maxDamagedShare = ?, dueYear = ?,
        failedByYearEnd = ? WHERE row = ?`,

@@ -1,3 +1,4 @@
+import { endianness } from 'node:os';
 import type { TileRun } from '../../store.ts';
 import type { Figures } from '../figures.ts';
 
@@ -6,10 +7,14 @@ export type RunSums = Pick<
   'segments' | 'sealedLengthM' | 'distressedM' | 'maxDamagedShare' | 'dueYear' | 'failedByYearEnd'
 >;
 
+const BIG_ENDIAN = endianness() === 'BE';
+
 /** Rows of the segments of a run, as stored. */
 export function membersOf(blob: Buffer): Int32Array {
   const members = new Int32Array(blob.length / 4);
-  for (let i = 0; i < members.length; i++) members[i] = blob.readInt32LE(4 * i);
+  const bytes = Buffer.from(members.buffer);
+  blob.copy(bytes);
+  if (BIG_ENDIAN) bytes.swap32();
   return members;
 }
 
@@ -19,7 +24,7 @@ export function blobOfMembers(members: ArrayLike<number>): Buffer {
   return blob;
 }
 
-function meanFailed(members: readonly number[], { lengthM, failedByYearEnd, yearEnds }: Figures): Float32Array | null {
+function meanFailed(members: Int32Array, { lengthM, failedByYearEnd, yearEnds }: Figures): Float32Array | null {
   const sums = new Float64Array(yearEnds);
   let weightM = 0;
   for (const row of members) {
@@ -28,7 +33,7 @@ function meanFailed(members: readonly number[], { lengthM, failedByYearEnd, year
     weightM += lengthM[row];
     for (let year = 0; year < yearEnds; year++) sums[year] += lengthM[row] * failedByYearEnd[at + year];
   }
-  return weightM === 0 ? null : Float32Array.from(sums, (sum) => sum / weightM);
+  return weightM === 0 ? null : new Float32Array(sums.map((sum) => sum / weightM));
 }
 
 /**
@@ -40,7 +45,7 @@ export function sumRun(
   figures: Figures,
   { thresholdShare, kept }: { thresholdShare: number; kept: Uint8Array | null },
 ): RunSums {
-  const counted = kept ? [...members].filter((row) => kept[row] === 1) : [...members];
+  const counted = kept ? members.filter((row) => kept[row] === 1) : members;
   let [sealedLengthM, distressedM, dueLengthM, dueSum] = [0, 0, 0, 0];
   let maxDamagedShare: number | null = null;
   for (const row of counted) {
