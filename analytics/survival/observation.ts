@@ -166,7 +166,7 @@ function readFailed(evidence: Evidence, firstFailedAt: number): Reading {
   const rule = lastSound ? 'sound-then-failed' : 'failed-at-first-look';
   const note = () =>
     lastSound ? `Sound at ${age(evidence, lastSound)}, ${found()}.` : `First inspected and ${found()}.`;
-  return { ...orBeforeRecords(rule, observation, note), firstFailed, lastSound };
+  return orBeforeRecords({ rule, observation, note, firstFailed, lastSound });
 }
 
 function readSound(evidence: Evidence): Reading {
@@ -183,10 +183,8 @@ function readSound(evidence: Evidence): Reading {
   switch (removal.reason) {
     case 'failed': {
       const observation = bounded(evidence, lastSound, removal.to);
-      return {
-        ...orBeforeRecords('removed-failed', observation, () => `${seen()}; removed as failed ${when()}.`),
-        lastSound,
-      };
+      const note = () => `${seen()}; removed as failed ${when()}.`;
+      return orBeforeRecords({ rule: 'removed-failed', observation, note, lastSound });
     }
     case 'preventive':
     case 'pavement-work': {
@@ -230,13 +228,11 @@ function followed(
   };
 }
 
-function orBeforeRecords(rule: ObservationRule, observation: Observation | null, note: Reading['note']): Reading {
-  if (observation) return { rule, observation, note };
-  return {
-    rule: 'before-records',
-    observation,
-    note: () => `${note()} Records of failures began later, so it is not used.`,
-  };
+function orBeforeRecords(reading: Reading): Reading {
+  const { observation, note, firstFailed, lastSound } = reading;
+  if (observation) return reading;
+  const noted = () => `${note()} Records of failures began later, so it is not used.`;
+  return { rule: 'before-records', observation, note: noted, firstFailed, lastSound };
 }
 
 function finish(seal: ObservedSeal, evidence: Evidence, reading: Reading): SealObservation {

@@ -14,8 +14,8 @@ import {
 import { ObservationTally } from '../../analytics/survival/observation-tally.ts';
 import type { Seal } from '../schemas/seal.ts';
 import type { Settings } from '../schemas/settings.ts';
-import type { ClimateZone, JointType, SealantClass } from '../schemas/words.ts';
-import type { ModelHistory, SegmentState, Store } from '../store/store.ts';
+import type { ClimateZone, JointType } from '../schemas/words.ts';
+import type { ModelHistory, Store } from '../store/store.ts';
 import type { SealGroups } from './level-groupings.ts';
 import { NetworkClimate } from './network-climate.ts';
 import { sealCovariates } from './seal-covariates.ts';
@@ -191,21 +191,5 @@ export function sealInPlace(
     foundFailedAgeYears: Math.min(planningAgeYears, foundFailedAgeYears),
     damageShare: share > 0 && share < rules.failureThresholdShare ? share : Number.NaN,
     readings,
-  };
-}
-
-/** The seal in place as the lists and filters show it. */
-export function segmentState(segment: NetworkSegment): Omit<SegmentState, 'forecast'> {
-  const { inPlace } = segment;
-  const last = inPlace?.observation.lastShare ?? null;
-  return {
-    segmentId: segment.id,
-    sealId: inPlace?.seal.id ?? null,
-    sealantClass: (inPlace?.seal.sealantClass as SealantClass | undefined) ?? null,
-    installedFrom: inPlace?.seal.installedFrom ?? null,
-    installedTo: inPlace?.seal.installedTo ?? null,
-    ageYears: inPlace?.planningAgeYears ?? null,
-    lastInspectedOn: last?.onDay ?? null,
-    damagedShare: last?.share ?? null,
   };
 }

@@ -5,7 +5,7 @@ import type { NewState } from '../store/store.ts';
 import type { ForecastInputs } from './budget.ts';
 import { dataShare } from './data-share.ts';
 import { byteOfChance, KEPT_DRAWS } from './failed-now-draws.ts';
-import { segmentState } from './network.ts';
+import type { NetworkSegment } from './network.ts';
 import { planningYear } from './planning-year.ts';
 
 /** So few that a batch dies young once it is written: with 1,000 a network of 100,000 takes 70 MB more. */
@@ -28,16 +28,35 @@ export function* forecastStates(inputs: ForecastInputs, nowChances: Float32Array
   for (const segment of network.segments) {
     // Those with a seal in place stand in the same order.
     const i = segments[next] === segment ? next++ : null;
-    batch.push({
-      ...segmentState(segment),
-      forecast: i === null ? null : forecastOf(shared, i),
-      failedNowDraws: i === null ? null : nowBytes(nowChances, i),
-    });
+    batch.push(
+      i === null ? stateOf(segment, null, null) : stateOf(segment, forecastOf(shared, i), nowBytes(nowChances, i)),
+    );
     if (batch.length < BATCH) continue;
     yield batch;
     batch = [];
   }
   yield batch;
+}
+
+/** The seal in place as the lists and filters show it, with its forecast. */
+function stateOf(
+  { id, inPlace }: NetworkSegment,
+  forecast: NewState['forecast'],
+  failedNowDraws: Uint8Array | null,
+): NewState {
+  const last = inPlace?.observation.lastShare ?? null;
+  return {
+    segmentId: id,
+    sealId: inPlace?.seal.id ?? null,
+    sealantClass: inPlace?.seal.sealantClass ?? null,
+    installedFrom: inPlace?.seal.installedFrom ?? null,
+    installedTo: inPlace?.seal.installedTo ?? null,
+    ageYears: inPlace?.planningAgeYears ?? null,
+    lastInspectedOn: last?.onDay ?? null,
+    damagedShare: last?.share ?? null,
+    forecast,
+    failedNowDraws,
+  };
 }
 
 function nowBytes(nowChances: Float32Array, i: number): Uint8Array {

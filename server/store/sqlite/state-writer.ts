@@ -8,8 +8,6 @@ const WRITE_STATE = `UPDATE state SET sealId = ?, sealantClass = ?, installedFro
   medianFailureYear = ?, lowerFailureYear = ?, upperFailureYear = ?, dueYear = ?, dueReason = ?, dataShare = ?,
   failedByYearEnd = ?, failedNowDraws = ? WHERE segmentRow = ?`;
 
-type NewForecast = NonNullable<NewState['forecast']>;
-
 /**
  * Writes the forecast of all segments inside an open transaction, and keeps what runs are summed from: to read it back
  * would take a third of the time of writing it.
@@ -64,28 +62,29 @@ export class StateWriter {
     const { forecast } = state;
     this.#figures.damagedShare[row] = state.damagedShare ?? Number.NaN;
     this.#figures.dueYear[row] = forecast?.dueYear ?? 0;
+    // One by one: lists to be spread would be made for each of a hundred thousand.
     this.#write.run(
-      ...[state.sealId, state.sealantClass, state.installedFrom, state.installedTo, state.ageYears],
-      ...[state.lastInspectedOn, state.damagedShare, this.#version],
-      ...(forecast ? this.#forecastValues(forecast, row) : NO_FORECAST),
+      state.sealId,
+      state.sealantClass,
+      state.installedFrom,
+      state.installedTo,
+      state.ageYears,
+      state.lastInspectedOn,
+      state.damagedShare,
+      this.#version,
+      forecast?.planningYear ?? null,
+      forecast?.failedNowProbability ?? null,
+      forecast && Number(forecast.knownFailed),
+      forecast?.medianFailureYear ?? null,
+      forecast?.lowerFailureYear ?? null,
+      forecast?.upperFailureYear ?? null,
+      forecast?.dueYear ?? null,
+      forecast?.dueReason ?? null,
+      forecast?.dataShare ?? null,
+      forecast && blobOfFloats(this.#keepFailed(forecast.failedByYearEnd, row)),
       state.failedNowDraws ?? null,
       row,
     );
-  }
-
-  #forecastValues(forecast: NewForecast, row: number) {
-    return [
-      forecast.planningYear,
-      forecast.failedNowProbability,
-      Number(forecast.knownFailed),
-      forecast.medianFailureYear,
-      forecast.lowerFailureYear,
-      forecast.upperFailureYear,
-      forecast.dueYear,
-      forecast.dueReason,
-      forecast.dataShare,
-      blobOfFloats(this.#keepFailed(forecast.failedByYearEnd, row)),
-    ];
   }
 
   /** @returns the same numbers */
@@ -105,5 +104,3 @@ export class StateWriter {
     return figures.failedByYearEnd.subarray(at, at + yearEnds);
   }
 }
-
-const NO_FORECAST: readonly null[] = Array.from({ length: 10 }, () => null);

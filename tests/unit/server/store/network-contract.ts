@@ -4,10 +4,10 @@ import { type Filter, SORT_FIELDS, type SortField } from '../../../../server/sch
 import type { SegmentRow } from '../../../../server/schemas/forecast.ts';
 import type { LineGeometry } from '../../../../server/schemas/segment.ts';
 import { FACILITY_KINDS, JOINT_TYPES, SEALANT_CLASSES } from '../../../../server/schemas/words.ts';
-import type { BoxDegrees, Store } from '../../../../server/store/store.ts';
+import type { BoxDegrees, SegmentState, Store } from '../../../../server/store/store.ts';
 import type { OpenForTest } from './open-for-test.ts';
 import { compareBy, keeps } from './plain-filter.ts';
-import { forecastAll, loadNetwork, sampleNetwork } from './sample-network.ts';
+import { forecastAll, loadNetwork, sampleForecast, sampleNetwork } from './sample-network.ts';
 
 const WORLD: BoxDegrees = [-180, -85, 180, 85];
 const NETWORK = { segments: 460, seed: 7 };
@@ -273,6 +273,35 @@ export function contractOfTiles(open: OpenForTest): void {
       const last = run.failedByYearEnd?.[20] ?? Number.NaN;
       expect(last).toBeGreaterThanOrEqual(20 / 32);
       expect(last).toBeLessThanOrEqual(22 / 32);
+    }
+  });
+
+  test('runs are summed as if every forecast was read back, however its states came', async () => {
+    const { store } = await open();
+    const network = sampleNetwork(NETWORK);
+    await loadNetwork(store, network);
+    const states = await forecastAll(store, [...network.segments.map(({ id }) => id)].reverse());
+    const [first, second, third, ...others] = states;
+    const uneven = { ...sampleForecast({ dueYear: 2044 }), failedByYearEnd: [0.25, 0.75] };
+    const ways: Record<string, SegmentState[][]> = {
+      'all at once': [states],
+      'in batches, one of them empty': [others, [], [third, first], [second]],
+      'some without forecast': [[{ ...first, damagedShare: 0.875, forecast: null }], states.slice(1)],
+      'some left out': [others],
+      none: [],
+      'one twice': [states, [{ ...first, damagedShare: 0.9375, forecast: null }]],
+      'of other horizons': [[{ ...first, forecast: uneven }], others, [second, { ...third, forecast: uneven }]],
+      'one of no segment': [states, [{ ...first, segmentId: 'nowhere', damagedShare: 1 }]],
+    };
+    const settings = await store.readSettings();
+    const sums = async () => (await store.runsInBox(5, WORLD, {})).sort((a, b) => a.runId - b.runId);
+    for (const [way, batches] of Object.entries(ways)) {
+      await store.updateForecast({ budget: {}, states: batches });
+      const written = await sums();
+      // Another threshold and back: the sums are made anew from what is stored.
+      await store.writeSettings({ ...settings, failureThresholdShare: 0.35 });
+      await store.writeSettings(settings);
+      expect(written, way).toEqual(await sums());
     }
   });
 
