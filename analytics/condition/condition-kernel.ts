@@ -4,7 +4,7 @@ import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { fallingExponential } from './falling-exponential.ts';
 import { logNormalCdf } from './normal-tail.ts';
 import { AT_LEAST, MEASURED, type PreparedReadings } from './prepared-readings.ts';
-import { type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
+import { COARSE, type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
 
 /** Draws, spread evenly over all, whose ranges are joined to make the grid of a segment. */
 const DRAWS_FOR_GRID = 8;
@@ -13,7 +13,7 @@ const STEPS_PER_WIDTH = 2.5;
 const STEPS_PER_EDGE = 2;
 const FEWEST_POINTS = 12;
 /** The grid of a draw ends where its density is e^-13, 2e-6, of its highest. */
-const DROP = 13;
+const GRID = { ...COARSE, drop: 13 };
 export const MOST_POINTS = 400;
 
 /** What the kernel knows of the segments: one covariate row each, readings in the same order. */
@@ -48,7 +48,7 @@ export class ConditionKernel {
     this.family = family;
     this.width = draws.coefficients.length / draws.draws;
     this.mus = new Float64Array(draws.draws);
-    this.integrand = new SealIntegrand(input.readings, family, DROP);
+    this.integrand = new SealIntegrand(input.readings, family, GRID);
     const { exponent, readingSd, inspectors, inspectorShift } = growth;
     this.drawn = Array.from({ length: draws.draws }, (_, d) => ({
       ...{ sigma: draws.scale[d], exponent: exponent[d], readingSd: readingSd[d] },

@@ -13,13 +13,22 @@ export interface GrowthPoint {
 }
 
 const HALF_LOG_2PI = 0.5 * Math.log(2 * Math.PI);
-/** What is left beyond the range is about e^-18, 2e-8. */
-const DROP = 18;
+/** How near quadrature comes to the integral of one seal. */
+export interface Precision {
+  /** What is left beyond the range is about e to minus this. */ readonly drop: number;
+  /** Half-length of a panel, in widths of its sharpest feature, up to which each of `RULES` is near enough. */
+  readonly reach: readonly number[];
+}
+
+/** To about 1e-7. */
+export const FINE: Precision = { drop: 18, reach: [1.5, 2.8, 4.2, 7] };
+/** To about 1e-5, which among very many seals is far below what any of them tells. */
+export const COARSE: Precision = { drop: 12, reach: [3, 4.4, 6.5, 9] };
+/** With more rows than this `COARSE` will do. */
+export const ROWS_FOR_FINE = 50_000;
 /** Mode is found to this share of the integrand's width: it only places the range. */
 const MODE_TOLERANCE = 0.05;
 const RULES: readonly QuadratureRule[] = [8, 12, 16, 24].map(gaussLegendre);
-/** Half-length of a panel, in widths of its sharpest feature, up to which each rule is right to about 1e-7. */
-const RULE_REACH = [1.5, 2.8, 4.2, 7] as const;
 const MOST_PANELS = 16;
 /** A life density alone is no sharper than this many sigma. */
 const LIFE_WIDTH = 0.5;
@@ -40,7 +49,7 @@ export class SealIntegrand {
   nodes = 0;
   private readonly readings: PreparedReadings;
   private readonly terms: FamilyTerms;
-  private readonly drop: number;
+  private readonly precision: Precision;
   /** Log density of the life model at the last y, with its derivatives in z. */ readonly life = newTerms();
   private readonly tail = new Float64Array(3);
   private point: GrowthPoint = { sigma: 1, exponent: 1, readingSd: 1, shift: new Float64Array(0) };
@@ -53,11 +62,10 @@ export class SealIntegrand {
   private readonly offset: Float64Array;
   private readonly rate: Float64Array;
 
-  /** `drop`: how far the integrand's logarithm falls from its mode to the ends of the range. */
-  constructor(readings: PreparedReadings, family: Family, drop = DROP) {
+  constructor(readings: PreparedReadings, family: Family, precision = FINE) {
     this.readings = readings;
     this.terms = familyTerms(family);
-    this.drop = drop;
+    this.precision = precision;
     this.sign = new Float64Array(readings.most);
     this.offset = new Float64Array(readings.most);
     this.rate = new Float64Array(readings.most);
@@ -150,7 +158,7 @@ export class SealIntegrand {
     const { at, range, loaded } = this;
     const mode = this.findMode(start);
     const [value, slope, curvature] = [at[0], at[1], at[2]];
-    const { drop } = this;
+    const { drop } = this.precision;
     const steepness = Math.sqrt(slope * slope - 2 * drop * curvature);
     const left = (2 * drop) / (slope + steepness);
     const right = (2 * drop) / (steepness - slope);
@@ -186,10 +194,11 @@ export class SealIntegrand {
 
   private addPanels(low: number, high: number, width: number): void {
     const { nodeAt, nodeWeight } = this;
+    const { reach: reaches } = this.precision;
     const reach = (high - low) / (2 * width);
     let k = 0;
-    while (k < RULE_REACH.length - 1 && reach > RULE_REACH[k]) k++;
-    const panels = Math.min(Math.max(1, Math.ceil(reach / RULE_REACH[k])), MOST_PANELS / 2);
+    while (k < reaches.length - 1 && reach > reaches[k]) k++;
+    const panels = Math.min(Math.max(1, Math.ceil(reach / reaches[k])), MOST_PANELS / 2);
     const half = (high - low) / (2 * panels);
     const { nodes, weights } = RULES[k];
     for (let panel = 0; panel < panels; panel++) {
@@ -230,7 +239,8 @@ export class SealIntegrand {
 
   /** End of the range on one side: where the logarithm has fallen by `drop` or a little more, or the bound. */
   private reach(mode: number, value: number, first: number, bound: number): number {
-    const { at, drop: wanted } = this;
+    const { at } = this;
+    const { drop: wanted } = this.precision;
     let d = first;
     for (let step = 0; step < 30; step++) {
       const y = mode + d;

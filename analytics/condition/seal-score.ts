@@ -1,7 +1,8 @@
+import { exponential } from '../numeric/exponential.ts';
 import type { Family } from '../survival/aft.ts';
 import { logNormalCdfInto } from './normal-tail.ts';
 import { AT_LEAST, MEASURED, type PreparedReadings } from './prepared-readings.ts';
-import { type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
+import { FINE, type GrowthPoint, SealIntegrand, shiftOf } from './seal-integrand.ts';
 
 /** Places of the parameters in a seal's own small vector; its inspectors follow. */
 export const MU = 0;
@@ -44,9 +45,9 @@ export class SealScore {
   private point: GrowthPoint = { sigma: 1, exponent: 1, readingSd: 1, shift: new Float64Array(0) };
 
   /** `modes`: one for each row, NaN at first; kept by the caller. */
-  constructor(readings: PreparedReadings, family: Family, modes: Float64Array) {
+  constructor(readings: PreparedReadings, family: Family, modes: Float64Array, precision = FINE) {
     this.readings = readings;
-    this.integrand = new SealIntegrand(readings, family);
+    this.integrand = new SealIntegrand(readings, family, precision);
     this.values = new Float64Array(this.integrand.nodeAt.length);
     this.slopes = new Float64Array(this.values.length);
     this.curvatures = new Float64Array(this.values.length);
@@ -89,7 +90,7 @@ export class SealScore {
     }
     let sum = 0;
     for (let q = 0; q < nodes; q++) {
-      values[q] = nodeWeight[q] * Math.exp(values[q] - largest);
+      values[q] = nodeWeight[q] * exponential(values[q] - largest);
       sum += values[q];
     }
     this.total = sum;

@@ -41,7 +41,7 @@ const weibull: FamilyTerms = {
     set(out, log1mexp(hazard), failing, failing * (1 - failing - hazard));
   },
   exact(z, out) {
-    const hazard = Math.exp(z);
+    const hazard = exponential(z);
     set(out, z - hazard, 1 - hazard, -hazard);
   },
   interval(zLower, gap, out) {
