@@ -6,6 +6,8 @@ import { type GridLookUps, survivalAtLogAge, survivalInto } from './survival-on-
 
 /** Chances under the farthest draw may be off by so much; those under the others are seldom off by more. */
 export const LARGEST_ERROR = 0.001;
+/** A parameter that changes no chance by as much within an SD is left out for the segment. */
+const LEAST_GAIN = 1e-5;
 /** What the mean over draws takes of the points at either side of mu; the others even out over the draws. */
 const SIDE_SHARE = 1 / 6;
 
@@ -23,6 +25,7 @@ export class CloseDraws {
   private readonly truth: Float64Array;
   private readonly inspectors: number[] = [];
   /** Largest gain of each point. */ private readonly sizes: number[] = [];
+  /** Points with a gain worth counting. */ private readonly telling: number[] = [];
   private readonly draws: number;
 
   /** `kernel` and `yearEnds` are turned to each segment by the caller. */
@@ -55,6 +58,7 @@ export class CloseDraws {
       this.chancesInto(gains[k], logNow);
       if (k > 0) for (let y = 0; y < truth.length; y++) gains[k][y] -= gains[0][y];
     }
+    this.measureGains();
     const farthest = this.farthestDraw();
     kernel.densityInto(density, farthest);
     this.chancesInto(truth, logNow);
@@ -63,9 +67,10 @@ export class CloseDraws {
 
   /** Chances under draw `d` of having failed by now, then by year ends; overwritten by the next call. */
   under(d: number): Float64Array {
-    const { standIns, gains, chances } = this;
+    const { standIns, gains, chances, telling } = this;
     chances.set(gains[0]);
-    for (let k = 1; k < standIns.count; k++) {
+    if (telling.length === 0) return chances;
+    for (const k of telling) {
       const weight = standIns.weights[k][d];
       const gain = gains[k];
       for (let y = 0; y < chances.length; y++) chances[y] += weight * gain[y];
@@ -78,11 +83,19 @@ export class CloseDraws {
     return chances;
   }
 
+  private measureGains(): void {
+    const { standIns, gains, sizes, telling } = this;
+    telling.length = 0;
+    for (let k = 1; k < standIns.count; k++) {
+      sizes[k] = largestSize(gains[k]);
+      if (sizes[k] > LEAST_GAIN) telling.push(k);
+    }
+  }
+
   /** The draw whose chances differ the most from those at the mean: what bends the most is off by the most. */
   private farthestDraw(): number {
-    const { standIns, gains, draws } = this;
+    const { standIns, draws } = this;
     let [farthest, most] = [0, -1];
-    for (let k = 1; k < standIns.count; k++) this.sizes[k] = largestSize(gains[k]);
     for (let d = 0; d < draws; d++) {
       let reach = 0;
       for (let k = 1; k < standIns.count; k++) reach += Math.abs(standIns.weights[k][d]) * this.sizes[k];
