@@ -1,11 +1,11 @@
+import { availableParallelism } from 'node:os';
 import type { Facility } from '../../schemas/facility.ts';
 import type { ModelHistory } from '../store.ts';
-import { Connection } from './connection.ts';
-import { facilityAt, listFacilities } from './histories.ts';
+import type { Connection } from './connection.ts';
+import { facilityAt } from './histories.ts';
+import { type HistoryText, historyTexts, type Open } from './history-texts.ts';
+import { textsByThread } from './history-thread.ts';
 import {
-  MODEL_INSPECTION_COLUMNS,
-  MODEL_SEAL_COLUMNS,
-  MODEL_SEGMENT_COLUMNS,
   type ModelInspectionLine,
   type ModelSealLine,
   type ModelSegmentLine,
@@ -14,77 +14,44 @@ import {
   toModelSegment,
 } from './model-lines.ts';
 
-/*
- * Histories are read by the hundred thousand, and handing over each value by itself took longer than all else. SQLite writes
- * a batch as one JSON text instead: half the time, and numbers come back to the bit.
- */
-
-/** So few that what a batch leaves behind dies young: with 1,000 a whole network takes 80 MB more. */
-const HISTORY_BATCH = 100;
-
-const SEGMENTS = `SELECT max(id), json_group_array(json_array(${MODEL_SEGMENT_COLUMNS}) ORDER BY id)
-  FROM (SELECT * FROM segment WHERE id > ? ORDER BY id LIMIT ${HISTORY_BATCH})`;
-const OF_THESE = 'WHERE segment.id > ? AND segment.id <= ?';
-const SEALS = `SELECT json_group_array(json_array(${MODEL_SEAL_COLUMNS})
-    ORDER BY segment.id, seal.installedFrom, seal.installedTo, seal.id)
-  FROM segment JOIN seal ON seal.segmentRow = segment.row ${OF_THESE}`;
-const INSPECTIONS = `SELECT json_group_array(json_array(${MODEL_INSPECTION_COLUMNS})
-    ORDER BY segment.id, inspection.inspectedOn, inspection.id)
-  FROM segment JOIN inspection ON inspection.segmentRow = segment.row ${OF_THESE}`;
-
-/** JSON of lines, each list in the order of the segments' ids. */
-interface BatchText {
-  readonly segments: string;
-  readonly seals: string;
-  readonly inspections: string;
-}
+/** A second thread takes about 100 ms to start: as long as 5,000 segments take to read. */
+const MANY_SEGMENTS = 20_000;
 
 /**
- * Histories in segment id order, all of one moment: over a connection of their own, which holds a snapshot.
- * @param open connections that are closed with the store
+ * Histories in segment id order, all of one moment. Those of many segments are read by a second thread, where there is a
+ * processor for it, while this one works on the batch before.
+ * @param open what is closed with the store
  */
-export async function* readHistories(path: string, open: Set<Connection>): AsyncGenerator<ModelHistory[]> {
-  const connection = new Connection(path);
-  open.add(connection);
-  try {
-    connection.configure({ cacheMb: 16 });
-    connection.db.exec('BEGIN');
-    const facilities = new Map(listFacilities(connection).map((facility) => [facility.id, facility]));
-    for (const text of batchTexts(connection)) yield historiesOf(text, facilities);
-  } finally {
-    open.delete(connection);
-    connection.close();
+export async function* readHistories(connection: Connection, open: Open): AsyncGenerator<ModelHistory[]> {
+  const { path } = connection;
+  const byThread = countSegments(connection) >= MANY_SEGMENTS && availableParallelism() >= 2;
+  yield* historiesOf(byThread ? textsByThread(path, open) : historyTexts(path, open));
+}
+
+const countSegments = (connection: Connection): number =>
+  connection.get<{ segments: number }>('SELECT count(*) AS segments FROM segment')?.segments ?? 0;
+
+/** @param texts batches of one moment, in order */
+export async function* historiesOf(
+  texts: AsyncIterable<HistoryText> | Iterable<HistoryText>,
+): AsyncGenerator<ModelHistory[]> {
+  const facilities = new Map<string, Facility>();
+  for await (const text of texts) {
+    for (const facility of text.facilities) facilities.set(facility.id, facility);
+    yield batchOf(text, facilities);
   }
 }
 
-function historiesOf(text: BatchText, facilities: ReadonlyMap<string, Facility>): ModelHistory[] {
-  const lines = linesOf(text);
-  const seals = new Group(lines.seals);
-  const inspections = new Group(lines.inspections);
-  return lines.segments.map((line) => ({
+function batchOf(text: HistoryText, facilities: ReadonlyMap<string, Facility>): ModelHistory[] {
+  const seals = new Group(JSON.parse(text.seals) as ModelSealLine[]);
+  const inspections = new Group(JSON.parse(text.inspections) as ModelInspectionLine[]);
+  return (JSON.parse(text.segments) as ModelSegmentLine[]).map((line) => ({
     segment: toModelSegment(line),
     facility: facilityAt(facilities, line[2]),
     seals: seals.takeOf(line[0], toModelSeal),
     inspections: inspections.takeOf(line[0], toModelInspection),
   }));
 }
-
-function* batchTexts(connection: Connection): Generator<BatchText> {
-  for (let afterId = ''; ; ) {
-    const [[lastId, segments]] = connection.lines<[string | null, string]>(SEGMENTS, afterId);
-    if (lastId === null) return;
-    const [[seals]] = connection.lines<[string]>(SEALS, afterId, lastId);
-    const [[inspections]] = connection.lines<[string]>(INSPECTIONS, afterId, lastId);
-    yield { segments, seals, inspections };
-    afterId = lastId;
-  }
-}
-
-const linesOf = ({ segments, seals, inspections }: BatchText) => ({
-  segments: JSON.parse(segments) as ModelSegmentLine[],
-  seals: JSON.parse(seals) as ModelSealLine[],
-  inspections: JSON.parse(inspections) as ModelInspectionLine[],
-});
 
 /** Lines in the order of their segments, handed out segment by segment. */
 class Group<L extends [segmentRow: number, ...unknown[]]> {

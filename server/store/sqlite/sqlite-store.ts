@@ -23,6 +23,7 @@ import { type Figures, readFigures } from './figures.ts';
 import { keepsAll } from './filter-sql.ts';
 import * as forecasts from './forecasts.ts';
 import * as histories from './histories.ts';
+import type { Open } from './history-texts.ts';
 import * as jobs from './jobs.ts';
 import * as keys from './keys.ts';
 import { SqliteLoad } from './load.ts';
@@ -54,7 +55,7 @@ export class SqliteStore implements Store {
   readonly #connection: Connection;
   readonly #setup: StoreSetup;
   readonly #writes: WriteQueue;
-  readonly #open = new Set<Connection>();
+  readonly #open: Open = new Set();
   readonly #counts = new VersionedCache<number>(200);
   readonly #summaries = new VersionedCache<Summary>(50);
   readonly #columns = new VersionedCache<NetworkColumns>(1);
@@ -72,7 +73,7 @@ export class SqliteStore implements Store {
 
   /** Waits for writes in the queue; a load that is still open is rolled back. */
   async close(): Promise<void> {
-    for (const connection of this.#open) connection.close();
+    for (const each of this.#open) each.close();
     this.#open.clear();
     await this.#writes.settled();
     this.#connection.close();
@@ -184,7 +185,7 @@ export class SqliteStore implements Store {
   }
 
   readHistories(): ReturnType<Store['readHistories']> {
-    return readHistories(this.#connection.path, this.#open);
+    return readHistories(this.#connection, this.#open);
   }
 
   async listStations(): ReturnType<Store['listStations']> {
