@@ -26,6 +26,8 @@ export class CloseDraws {
   private readonly inspectors: number[] = [];
   /** Largest gain of each point. */ private readonly sizes: number[] = [];
   /** Points with a gain worth counting. */ private readonly telling: number[] = [];
+  /** Their weights, draw by draw. */ private weights = new Float64Array(0);
+  /** Their gains, chance by chance. */ private tellingGains = new Float64Array(0);
   private readonly draws: number;
 
   /** `kernel` and `yearEnds` are turned to each segment by the caller. */
@@ -67,28 +69,37 @@ export class CloseDraws {
 
   /** Chances under draw `d` of having failed by now, then by year ends; overwritten by the next call. */
   under(d: number): Float64Array {
-    const { standIns, gains, chances, telling } = this;
-    chances.set(gains[0]);
-    if (telling.length === 0) return chances;
-    for (const k of telling) {
-      const weight = standIns.weights[k][d];
-      const gain = gains[k];
-      for (let y = 0; y < chances.length; y++) chances[y] += weight * gain[y];
-    }
+    const { chances, weights, tellingGains } = this;
+    const base = this.gains[0];
+    const width = this.telling.length;
     let before = 0;
-    for (let y = 0; y < chances.length; y++) {
-      before = Math.min(1, Math.max(before, chances[y]));
-      chances[y] = before;
+    for (let y = 0, at = 0; y < chances.length; y++) {
+      let chance = base[y];
+      for (let j = d * width; j < (d + 1) * width; j++) chance += weights[j] * tellingGains[at++];
+      if (chance < before) chance = before;
+      else if (chance > 1) chance = 1;
+      chances[y] = chance;
+      before = chance;
     }
     return chances;
   }
 
+  /** Finds the points with a gain worth counting, and puts these gains, and weights, in the order in which `under` asks. */
   private measureGains(): void {
-    const { standIns, gains, sizes, telling } = this;
+    const { standIns, gains, sizes, telling, draws, chances } = this;
     telling.length = 0;
     for (let k = 1; k < standIns.count; k++) {
       sizes[k] = largestSize(gains[k]);
       if (sizes[k] > LEAST_GAIN) telling.push(k);
+    }
+    const width = telling.length;
+    if (this.weights.length < draws * width) this.weights = new Float64Array(draws * width);
+    if (this.tellingGains.length < chances.length * width) this.tellingGains = new Float64Array(chances.length * width);
+    for (let j = 0; j < width; j++) {
+      const weights = standIns.weights[telling[j]];
+      for (let d = 0; d < draws; d++) this.weights[d * width + j] = weights[d];
+      const gain = gains[telling[j]];
+      for (let y = 0; y < chances.length; y++) this.tellingGains[y * width + j] = gain[y];
     }
   }
 
