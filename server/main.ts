@@ -14,11 +14,15 @@ export interface RunningServer {
   close(): Promise<void>;
 }
 
-/** Opens the store, marks what an earlier stop interrupted, and listens. */
+/**
+ * Opens the store, marks what an earlier stop interrupted, and listens. Totals of the whole network are made first: every
+ * screen begins with them, and those of a large network take a second that the first visitor would wait for.
+ */
 export async function startServer(config: Config): Promise<RunningServer> {
   await mkdir(config.dataFolder, { recursive: true });
   const store = openSqliteStore(config.databasePath);
   const interrupted = await store.recoverInterrupted();
+  await store.summarise({});
   const jobs: JobRunner = new JobRunner({
     store,
     databasePath: config.databasePath,
