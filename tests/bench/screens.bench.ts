@@ -39,7 +39,8 @@ const costFigures = (what: string, { page, drawing }: BrowserUse): Figure[] => [
 
 interface OpenMap {
   readonly page: Page;
-  readonly seconds: number;
+  /** From the address to the first frame with all lines of the view. */ readonly drawnSeconds: number;
+  /** To rest: labels settled, and the list of what is in view made. */ readonly seconds: number;
   readonly use: BrowserUse;
   readonly close: () => Promise<void>;
 }
@@ -54,8 +55,10 @@ async function openMap(address: string, lines = true): Promise<OpenMap> {
   await (lines ? withLines : atRest)(page);
   const seconds = (performance.now() - began) / 1000;
   const use = await used();
+  const drawnAt = await page.evaluate(() => performance.getEntriesByName('map-lines-drawn').at(-1)?.startTime);
+  expect(drawnAt).toBeGreaterThan(0);
   expect(faults).toEqual([]);
-  return { page, seconds, use, close: () => context.close() };
+  return { page, drawnSeconds: (drawnAt ?? 0) / 1000, seconds, use, close: () => context.close() };
 }
 
 /** Drags the map to and fro in small steps, as a hand does. */
@@ -80,9 +83,11 @@ test('draws and moves the map of 100,000 segments', async () => {
   const first = await openMap('/map');
   const again = await openMap('/map');
   const figures: Figure[] = [
-    { what: 'map: from address to lines drawn and at rest', value: first.seconds, unit: 's', target: 'under 3 s' },
+    { what: 'map: from address to lines drawn', value: first.drawnSeconds, unit: 's', target: 'under 3 s' },
+    { what: 'map: from address to lines drawn and at rest', value: first.seconds, unit: 's' },
     ...costFigures('map', first.use),
-    { what: 'map: the same, tiles made before', value: again.seconds, unit: 's' },
+    { what: 'map: to lines drawn, tiles made before', value: again.drawnSeconds, unit: 's', target: 'under 3 s' },
+    { what: 'map: the same, and at rest', value: again.seconds, unit: 's' },
     ...motionFigures('panning the whole network', await pan(first.page)),
   ];
   await first.close();
@@ -99,6 +104,7 @@ test('draws and moves the map of 100,000 segments', async () => {
   for (const zoom of [9, 12, 14]) {
     const near = await openMap(`/map?at=${lon},${lat},${zoom}`);
     figures.push(
+      { what: `map at zoom ${zoom}: to lines drawn`, value: near.drawnSeconds, unit: 's', target: 'under 3 s' },
       { what: `map at zoom ${zoom}: to lines drawn and at rest`, value: near.seconds, unit: 's' },
       ...costFigures(`map at zoom ${zoom}`, near.use),
       ...motionFigures(`panning at zoom ${zoom}`, await pan(near.page)),

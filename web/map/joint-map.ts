@@ -12,7 +12,7 @@ import type { Units } from '../state/units.ts';
 import type { Camera } from '../state/view.ts';
 import { applyStyle } from './apply-style.ts';
 import { type PickedFeature, readFeature } from './features.ts';
-import { mapStyle, PICKED_LAYERS, type StyleWants } from './layers.ts';
+import { JOINTS, mapStyle, PICKED_LAYERS, type StyleWants } from './layers.ts';
 
 setWorkerUrl(workerUrl);
 
@@ -42,6 +42,8 @@ export interface MapStart {
 }
 
 const HIT_PX = 6;
+/** Mark of the browser's timeline: all lines of the view are on the screen. For those who measure how long people wait. */
+const LINES_DRAWN = 'map-lines-drawn';
 const EVEN_ROOM = { top: 36, right: 56, bottom: 36, left: 36 };
 const LOCALE = {
   'Map.Title':
@@ -159,6 +161,12 @@ function listen(map: MapLibreMap, events: MapEvents): void {
     const layers = pickable();
     const inView = layers.length > 0 ? map.queryRenderedFeatures({ layers }).map(readFeature) : [];
     events.onRest({ lon: lng, lat, zoom: map.getZoom() }, inView);
+  });
+  let drawn = false;
+  map.on('render', () => {
+    const before = drawn;
+    drawn = map.getSource(JOINTS) !== undefined && map.isSourceLoaded(JOINTS);
+    if (drawn && !before) performance.mark(LINES_DRAWN);
   });
   map.on('error', ({ error }) => events.onTrouble(error.message));
 }
