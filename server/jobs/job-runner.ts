@@ -32,10 +32,10 @@ export interface JobRunnerParts {
 const CANCEL_GRACE_MS = 5_000;
 
 /**
- * Room for short-lived objects on a worker thread, three times as much as usual: reading a large network makes a million of
+ * Room for short-lived objects on a worker thread, twice as much as usual: reading a large network makes a million of
  * them, and each time the room is full those still in use are copied. More would save little time and cost memory.
  */
-const YOUNG_OBJECTS_MB = 144;
+const YOUNG_OBJECTS_MB = 96;
 
 /** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
 const WORKER_URL = import.meta.url.endsWith('.ts')
