@@ -40,6 +40,7 @@ export interface AppParts {
   readonly jobs: JobRunner;
   /** Of the store, for work on other threads. */ readonly databasePath: string;
   /** Where uploaded files and refused rows are kept. */ readonly dataFolder: string;
+  /** Where some are made already; left out: none is. */ readonly tiles?: TileService;
   /** The built pages; null serves the API alone. */ readonly webFolder: string | null;
   readonly maxUploadBytes?: number;
   readonly logLevel?: 'silent' | 'error' | 'info';
@@ -68,7 +69,7 @@ export async function buildApp(parts: AppParts) {
   await app.register(compress, { encodings: ['gzip'], threshold: 2048 });
   await describeApi(app);
 
-  const tiles = new TileService(store);
+  const tiles = parts.tiles ?? new TileService(store);
   const uploads = new Uploads(parts.dataFolder, parts.maxUploadBytes ?? ONE_GIBIBYTE);
   await app.register(
     async (api) => {

@@ -5,6 +5,8 @@ import type { Config } from './config.ts';
 import { ensureEvidence, evidenceAfter } from './evidence/keep-evidence.ts';
 import { JobRunner } from './jobs/job-runner.ts';
 import { openSqliteStore } from './store/sqlite/open.ts';
+import { makeFirstTiles } from './tiles/first-tiles.ts';
+import { TileService } from './tiles/tile-service.ts';
 
 const WEB_FOLDER = fileURLToPath(new URL('../web', import.meta.url));
 
@@ -15,14 +17,16 @@ export interface RunningServer {
 }
 
 /**
- * Opens the store, marks what an earlier stop interrupted, and listens. Totals of the whole network are made first: every
- * screen begins with them, and those of a large network take a second that the first visitor would wait for.
+ * Opens the store, marks what an earlier stop interrupted, and listens. What the first screen asks for is made before: totals
+ * and tiles of a large network take a second or two that its first visitor would wait for.
  */
 export async function startServer(config: Config): Promise<RunningServer> {
   await mkdir(config.dataFolder, { recursive: true });
   const store = openSqliteStore(config.databasePath);
   const interrupted = await store.recoverInterrupted();
   await store.summarise({});
+  const tiles = new TileService(store);
+  await makeFirstTiles(store, tiles);
   const jobs: JobRunner = new JobRunner({
     store,
     databasePath: config.databasePath,
@@ -32,6 +36,7 @@ export async function startServer(config: Config): Promise<RunningServer> {
   const app = await buildApp({
     store,
     jobs,
+    tiles,
     databasePath: config.databasePath,
     dataFolder: config.dataFolder,
     webFolder: WEB_FOLDER,

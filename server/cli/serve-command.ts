@@ -17,7 +17,7 @@ export async function serveCommand(options: ConfigWishes & { demo?: boolean; emp
       await runForecast(context);
     }
   });
-  console.log('• Reading the totals of the network');
+  console.log('• Making totals and first tiles of the network');
   const server = await startServer(config);
   if (server.interrupted > 0) {
     console.log(
