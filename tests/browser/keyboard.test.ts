@@ -68,6 +68,8 @@ test.each([
   if (screen === '/map') await mapAtRest(page);
   else await page.locator('h1').first().waitFor();
   await page.waitForLoadState('networkidle');
+  // The test of the model that a first start begins shows a button, which would go while Tab is on its way.
+  await page.locator('.job-indicator').waitFor({ state: 'detached', timeout: 60_000 });
   await markControls(page);
   const stops = await stopsOf(page);
   const reached = new Set<string>();
