@@ -1,4 +1,5 @@
 import { Worker } from 'node:worker_threads';
+import { compiled } from '../compiled.ts';
 import type { FileRequest } from './program-file.ts';
 
 /** Handed to a worker thread when it starts. */
@@ -8,10 +9,7 @@ export interface FileStart {
 }
 export type FileAnswer = { readonly bytes: Uint8Array } | { readonly fault: string };
 
-/** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
-const WORKER_URL = import.meta.url.endsWith('.ts')
-  ? new URL('../../dist/server/exports/file-worker.js', import.meta.url)
-  : new URL('./file-worker.js', import.meta.url);
+const WORKER_URL = compiled('exports/file-worker.js');
 
 /** Makes workbooks and reports on a worker thread, one at a time: a list of 200,000 works takes some ten seconds. */
 export class FileMaker {

@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import { Worker } from 'node:worker_threads';
+import { compiled } from '../compiled.ts';
 import type { Job } from '../schemas/job.ts';
 import type { Store } from '../store/store.ts';
 import type { WorkerMessage, WorkerStart } from './job-messages.ts';
@@ -37,10 +38,7 @@ const CANCEL_GRACE_MS = 5_000;
  */
 const YOUNG_OBJECTS_MB = 96;
 
-/** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
-const WORKER_URL = import.meta.url.endsWith('.ts')
-  ? new URL('../../dist/server/jobs/job-worker.js', import.meta.url)
-  : new URL('./job-worker.js', import.meta.url);
+const WORKER_URL = compiled('jobs/job-worker.js');
 
 /**
  * Runs long work one piece at a time on a worker thread, so that the request thread stays free. How far a running job

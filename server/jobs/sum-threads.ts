@@ -7,6 +7,7 @@ import {
   ONE_THREAD,
   type SumThreads,
 } from '../../analytics/numeric/chunk-sums.ts';
+import { compiled } from '../compiled.ts';
 import {
   allSummed,
   CLOSED,
@@ -27,10 +28,7 @@ const LEAST_WORK = 200_000;
 /** A chunk takes milliseconds, on a busy machine some hundred. */
 const LONGEST_CHUNK_MS = 5000;
 
-/** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
-const WORKER_URL = import.meta.url.endsWith('.ts')
-  ? new URL('../../dist/server/jobs/sum-worker.js', import.meta.url)
-  : new URL('./sum-worker.js', import.meta.url);
+const WORKER_URL = compiled('jobs/sum-worker.js');
 
 export interface SecondThreadOptions {
   /** Less than this is summed by one thread. */ readonly leastWork?: number;

@@ -1,4 +1,5 @@
 import { Worker } from 'node:worker_threads';
+import { compiled } from '../../compiled.ts';
 import type { HistoryText, Open } from './history-texts.ts';
 
 /** Places in the numbers by which two threads steer one reading. */
@@ -23,10 +24,7 @@ export interface HistoryThreadOptions {
   readonly mostAhead?: number;
 }
 
-/** Worker threads run compiled code; under a test runner this file is source, and its build stands in dist. */
-const WORKER_URL = import.meta.url.endsWith('.ts')
-  ? new URL('../../../dist/server/store/sqlite/history-worker.js', import.meta.url)
-  : new URL('./history-worker.js', import.meta.url);
+const WORKER_URL = compiled('store/sqlite/history-worker.js');
 
 /**
  * The same as `historyTexts`, read by a second thread while this one works on what came before.
