@@ -11,12 +11,10 @@ const NEAREST = 16;
 
 /** Tiles of the zooms at which maps of a whole network begin, within its bounds. */
 export function firstTiles([west, south, east, north]: BoxDegrees): TileAddress[] {
-  const at = (z: number, lon: number, lat: number): [number, number] => {
-    const [x, y] = tilePosition({ z, x: 0, y: 0 }, lon, lat);
-    return [x / TILE_EXTENT, y / TILE_EXTENT];
-  };
-  const [left, top] = at(0, west, north);
-  const [right, bottom] = at(0, east, south);
+  const shareOfWorld = (lon: number, lat: number) =>
+    tilePosition({ z: 0, x: 0, y: 0 }, lon, lat).map((units) => units / TILE_EXTENT);
+  const [left, top] = shareOfWorld(west, north);
+  const [right, bottom] = shareOfWorld(east, south);
   const extent = Math.max(right - left, bottom - top, 2 ** -NEAREST);
   const nearest = Math.min(NEAREST, Math.floor(Math.log2(TILES_ACROSS / extent)));
   const tiles: TileAddress[] = [];

@@ -1,5 +1,5 @@
-import { endianness } from 'node:os';
 import type { Connection } from './connection.ts';
+import { floatsOf } from './number-blob.ts';
 
 /** What runs are summed from: one entry for each segment row number. */
 export interface Figures {
@@ -17,24 +17,6 @@ type FigureLine = [
   dueYear: number | null,
   failed: Buffer | null,
 ];
-
-const BIG_ENDIAN = endianness() === 'BE';
-
-/** Float32 numbers of a blob, which are little-endian. */
-export function floatsOf(blob: Buffer): Float32Array {
-  const floats = new Float32Array(blob.length / 4);
-  const bytes = Buffer.from(floats.buffer);
-  blob.copy(bytes);
-  if (BIG_ENDIAN) bytes.swap32();
-  return floats;
-}
-
-/** @param values those of a Float32Array are not copied: for one that changes before the blob is written, hand in a copy */
-export function blobOfFloats(values: ArrayLike<number>): Buffer {
-  const floats = values instanceof Float32Array && !BIG_ENDIAN ? values : Float32Array.from(values);
-  const blob = Buffer.from(floats.buffer, floats.byteOffset, floats.byteLength);
-  return BIG_ENDIAN ? blob.swap32() : blob;
-}
 
 /** Figures of that many row numbers before anything is known of them. */
 export const emptyFigures = (rows: number, yearEnds: number): Figures => ({

@@ -1,8 +1,9 @@
 import type { Forecast } from '../../schemas/forecast.ts';
 import type { SegmentState, Store } from '../store.ts';
 import type { Connection } from './connection.ts';
-import { floatsOf, readFigures } from './figures.ts';
+import { readFigures } from './figures.ts';
 import { newestModelVersion, readMeta, readModelVersion, writeMeta } from './meta.ts';
+import { floatsOf } from './number-blob.ts';
 import { refreshRunSums } from './runs/rebuild-runs.ts';
 import { readSettings, writeSettings } from './settings.ts';
 import { StateWriter } from './state-writer.ts';

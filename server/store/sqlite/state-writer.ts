@@ -1,6 +1,7 @@
 import type { NewState } from '../store.ts';
 import type { Connection, Prepared } from './connection.ts';
-import { blobOfFloats, emptyFigures, type Figures } from './figures.ts';
+import { emptyFigures, type Figures } from './figures.ts';
+import { blobOfFloats } from './number-blob.ts';
 import { CLEAR_FORECAST } from './state-refresh.ts';
 
 const WRITE_STATE = `UPDATE state SET sealId = ?, sealantClass = ?, installedFrom = ?, installedTo = ?, ageYears = ?,

@@ -1,11 +1,12 @@
 import type { Filter } from '../../schemas/filter.ts';
 import type { BoxDegrees, TileRun, TileSegment } from '../store.ts';
 import type { Connection } from './connection.ts';
-import { type Figures, floatsOf } from './figures.ts';
+import type { Figures } from './figures.ts';
 import { filterToSql, SEGMENTS_WITH_STATE } from './filter-sql.ts';
 import { boxOfBlob, decodeGeometry } from './geometry-blob.ts';
+import { floatsOf, wholeNumbersOf } from './number-blob.ts';
 import { levelOfZoom } from './runs/levels.ts';
-import { membersOf, sumRun } from './runs/run-sums.ts';
+import { sumRun } from './runs/run-sums.ts';
 import { type WorkYears, workedShares } from './work-years.ts';
 
 type Stored<T> = Omit<T, 'failedByYearEnd' | 'workByYear' | 'geometry'> & {
@@ -94,7 +95,7 @@ export function runsInBox(
   const runs: TileRun[] = [];
   for (const { members: blob, geometry, failedByYearEnd, ...run } of lines) {
     if (!overlaps(boxOfBlob(geometry), box)) continue;
-    const members = blob ? membersOf(blob) : new Int32Array();
+    const members = blob ? wholeNumbersOf(blob) : new Int32Array();
     const sums = runFilter
       ? sumRun(members, runFilter.figures, runFilter)
       : { ...run, failedByYearEnd: floatsOrNull(failedByYearEnd) };

@@ -1,11 +1,12 @@
 import type { Connection } from '../connection.ts';
-import { blobOfFloats, type Figures, readFigures } from '../figures.ts';
+import { type Figures, readFigures } from '../figures.ts';
 import { boxOfBlob, encodeGeometry, readParts } from '../geometry-blob.ts';
+import { blobOfFloats, blobOfWholeNumbers, wholeNumbersOf } from '../number-blob.ts';
 import { drawRun } from './draw-run.ts';
 import { FINEST_ZOOMS, worldPx } from './levels.ts';
 import { latOfMercator, lonOfMercator, mercatorX, mercatorY } from './mercator.ts';
 import type { Path } from './polyline.ts';
-import { blobOfMembers, membersOf, type RunSums, sumRun } from './run-sums.ts';
+import { type RunSums, sumRun } from './run-sums.ts';
 import { type RunSegment, splitFacility } from './split-facility.ts';
 
 interface StoredSegment {
@@ -88,7 +89,7 @@ class RunWriter {
     const { lastInsertRowid: row } = this.#connection.run(
       `INSERT INTO run (level, facilityId, geometry, members, segments, sealedLengthM, distressedM, maxDamagedShare,
          dueYear, failedByYearEnd) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-      ...[level, facilityId, geometry, blobOfMembers(members), ...sumValues(sums)],
+      ...[level, facilityId, geometry, blobOfWholeNumbers(members), ...sumValues(sums)],
     );
     const [west, south, east, north] = boxOfBlob(geometry);
     this.#connection.run(
@@ -137,6 +138,6 @@ export function refreshRunSums(
   const these = facilities ? 'WHERE facilityId IN (SELECT value FROM json_each(?))' : '';
   const wanted = facilities ? [JSON.stringify([...facilities])] : [];
   for (const [row, blob] of connection.lines<[number, Buffer]>(`SELECT row, members FROM run ${these}`, ...wanted)) {
-    update.run(...sumValues(sumRun(membersOf(blob), figures, { thresholdShare, kept: null })), row);
+    update.run(...sumValues(sumRun(wholeNumbersOf(blob), figures, { thresholdShare, kept: null })), row);
   }
 }

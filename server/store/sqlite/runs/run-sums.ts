@@ -1,4 +1,3 @@
-import { endianness } from 'node:os';
 import type { TileRun } from '../../store.ts';
 import type { Figures } from '../figures.ts';
 
@@ -6,23 +5,6 @@ export type RunSums = Pick<
   TileRun,
   'segments' | 'sealedLengthM' | 'distressedM' | 'maxDamagedShare' | 'dueYear' | 'failedByYearEnd'
 >;
-
-const BIG_ENDIAN = endianness() === 'BE';
-
-/** Rows of the segments of a run, as stored. */
-export function membersOf(blob: Buffer): Int32Array {
-  const members = new Int32Array(blob.length / 4);
-  const bytes = Buffer.from(members.buffer);
-  blob.copy(bytes);
-  if (BIG_ENDIAN) bytes.swap32();
-  return members;
-}
-
-export function blobOfMembers(members: ArrayLike<number>): Buffer {
-  const blob = Buffer.allocUnsafe(4 * members.length);
-  for (let i = 0; i < members.length; i++) blob.writeInt32LE(members[i], 4 * i);
-  return blob;
-}
 
 function meanFailed(members: Int32Array, { lengthM, failedByYearEnd, yearEnds }: Figures): Float32Array | null {
   const sums = new Float64Array(yearEnds);
