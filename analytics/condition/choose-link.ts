@@ -1,4 +1,5 @@
 import { isOneIn } from '../numeric/one-in-many.ts';
+import { pick, pickRows } from '../numeric/pick-rows.ts';
 import type { ConditionData } from './condition.ts';
 import { type ConditionOptions, fitCondition } from './fit-condition.ts';
 import { SHARE_LINKS, type ShareLink } from './share-link.ts';
@@ -49,19 +50,15 @@ function compareLinks(rows: ConditionData, links: readonly ShareLink[], options:
 export function thinRows(data: ConditionData, most: number): ConditionData {
   const oneIn = data.lower.length / most;
   if (oneIn <= 1) return data;
-  const rows = [...data.lower.keys()].filter((i) => isOneIn(oneIn, i));
-  const width = data.names.length;
-  const pick = (from: Float64Array): Float64Array => Float64Array.from(rows, (i) => from[i]);
+  const rows = Int32Array.from(data.lower.keys()).filter((i) => isOneIn(oneIn, i));
   return {
     names: data.names,
     intercept: data.intercept,
-    entry: pick(data.entry),
-    lower: pick(data.lower),
-    upper: pick(data.upper),
-    weight: pick(data.weight),
-    covariates: Float64Array.from({ length: rows.length * width }, (_, k) => {
-      return data.covariates[rows[Math.floor(k / width)] * width + (k % width)];
-    }),
+    entry: pick(data.entry, rows),
+    lower: pick(data.lower, rows),
+    upper: pick(data.upper, rows),
+    weight: pick(data.weight, rows),
+    covariates: pickRows(data.covariates, rows, data.names.length),
     ...pickReadings(data, rows),
   };
 }

@@ -1,22 +1,27 @@
 import type { ConditionDraws, GrowthDraws } from './condition.ts';
 import { type ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
 import type { PreparedReadings } from './prepared-readings.ts';
-import { StandIns } from './stand-ins.ts';
-import { type GridLookUps, survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
+import { MEAN_SHARES, StandIns } from './stand-ins.ts';
+import { type GridLookUps, survivalInto } from './survival-on-grid.ts';
 
 /** Chances under the farthest draw may be off by so much; those under the others are seldom off by more. */
 export const LARGEST_ERROR = 0.001;
 /** A parameter that changes no chance by as much within an SD is left out for the segment. */
 const LEAST_GAIN = 1e-5;
-/** What the mean over draws takes of the points at either side of mu; the others even out over the draws. */
-const SIDE_SHARE = 1 / 6;
+
+interface Parts {
+  /** Turned to each segment by the caller, as `lookUps` are. */ readonly kernel: ConditionKernel;
+  readonly readings: PreparedReadings;
+  /** Of now, then of year ends. */ readonly lookUps: GridLookUps;
+  /** How many these are. */ readonly ages: number;
+}
 
 /** The chances of one segment under all draws, from those at the few points of `StandIns` where these will do. */
 export class CloseDraws {
   private readonly kernel: ConditionKernel;
   private readonly readings: PreparedReadings;
   private readonly standIns: StandIns;
-  private readonly yearEnds: GridLookUps;
+  private readonly lookUps: GridLookUps;
   private readonly density = new Float64Array(MOST_POINTS);
   private readonly survival = new Float64Array(MOST_POINTS);
   /** Of each point: failed by now, then by year ends; those of the points after the first less the first's. */
@@ -30,40 +35,37 @@ export class CloseDraws {
   /** Their gains, chance by chance. */ private tellingGains = new Float64Array(0);
   private readonly draws: number;
 
-  /** `kernel` and `yearEnds` are turned to each segment by the caller. */
-  constructor(
-    { kernel, readings, yearEnds }: { kernel: ConditionKernel; readings: PreparedReadings; yearEnds: GridLookUps },
-    draws: ConditionDraws,
-    growth: GrowthDraws,
-  ) {
+  constructor({ kernel, readings, lookUps, ages }: Parts, draws: ConditionDraws, growth: GrowthDraws) {
     this.kernel = kernel;
     this.readings = readings;
-    this.yearEnds = yearEnds;
+    this.lookUps = lookUps;
     this.draws = draws.draws;
     this.standIns = new StandIns(draws, growth);
-    this.chances = new Float64Array(1 + yearEnds.ages);
-    this.truth = new Float64Array(1 + yearEnds.ages);
+    this.chances = new Float64Array(ages);
+    this.truth = new Float64Array(ages);
   }
 
   /**
    * Turns to segment `i`, and writes the mean density over the draws.
    * @returns false where the farthest draw shows that the draws do not lie close enough; then ask each draw
    */
-  turnTo(i: number, logNow: number, mean: Float64Array): boolean {
+  turnTo(i: number, mean: Float64Array): boolean {
     const { kernel, standIns, gains, density, truth } = this;
     standIns.turnTo(kernel.mus, this.inspectorsOf(i));
+    mean.fill(0, 0, kernel.points);
     for (let k = 0; k < standIns.count; k++) {
       const { mu, point } = standIns.points[k];
       kernel.densityAt(density, mu, point);
-      this.addToMean(mean, k);
+      const share = MEAN_SHARES[k] ?? 0;
+      if (share > 0) for (let j = 0; j < kernel.points; j++) mean[j] += share * density[j];
       gains[k] ??= new Float64Array(truth.length);
-      this.chancesInto(gains[k], logNow);
+      this.chancesInto(gains[k]);
       if (k > 0) for (let y = 0; y < truth.length; y++) gains[k][y] -= gains[0][y];
     }
     this.measureGains();
     const farthest = this.farthestDraw();
     kernel.densityInto(density, farthest);
-    this.chancesInto(truth, logNow);
+    this.chancesInto(truth);
     return this.under(farthest).every((chance, y) => Math.abs(chance - truth[y]) <= LARGEST_ERROR);
   }
 
@@ -115,18 +117,10 @@ export class CloseDraws {
     return farthest;
   }
 
-  private addToMean(mean: Float64Array, k: number): void {
-    const { density, kernel } = this;
-    if (k > 2) return;
-    const share = k === 0 ? 1 - 2 * SIDE_SHARE : SIDE_SHARE;
-    for (let j = 0; j < kernel.points; j++) mean[j] = (k === 0 ? 0 : mean[j]) + share * density[j];
-  }
-
-  private chancesInto(out: Float64Array, logNow: number): void {
-    const { density, survival, kernel, yearEnds } = this;
+  private chancesInto(out: Float64Array): void {
+    const { density, survival, kernel, lookUps } = this;
     survivalInto(survival, density, kernel);
-    out[0] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
-    yearEnds.failedInto(out, survival, density, 1);
+    lookUps.failedInto(out, survival, density);
   }
 
   private inspectorsOf(i: number): number[] {

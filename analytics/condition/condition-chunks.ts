@@ -4,7 +4,7 @@ import type { AftData, Family } from '../survival/aft.ts';
 import { DERIVATIVES, sumLengthOf } from '../survival/likelihood-chunks.ts';
 import type { PreparedReadings } from './prepared-readings.ts';
 import { DesignRows, RowSums, type ThetaPlaces } from './row-sums.ts';
-import { COARSE, FINE, ROWS_FOR_FINE } from './seal-integrand.ts';
+import { precisionFor } from './seal-integrand.ts';
 import { SealScore } from './seal-score.ts';
 import { rowAges, ThresholdTerms } from './threshold-terms.ts';
 
@@ -45,7 +45,7 @@ function conditionChunks({ data, rows: parts, readings, family, places, modes }:
   const ages = rowAges(data.entry, data.lower, data.upper);
   const threshold = new ThresholdTerms(ages, family);
   const count = data.lower.length;
-  const seals = new SealScore(readings, family, modes, count > ROWS_FOR_FINE ? COARSE : FINE);
+  const seals = new SealScore(readings, family, modes, precisionFor(count));
   const { size } = places;
   const sumLength = sumLengthOf(size);
   const hasReadings = (i: number): boolean => readings.start[i] < readings.start[i + 1];

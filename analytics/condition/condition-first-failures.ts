@@ -7,7 +7,7 @@ import { ConditionKernel, MOST_POINTS } from './condition-kernel.ts';
 import type { ConditionForecastOptions, ConditionKnowledge } from './forecast-condition.ts';
 import { type MadeForecasts, newForecasts, writeMeanForecast } from './mean-forecast.ts';
 import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
-import { GridLookUps, survivalAtLogAge, survivalInto } from './survival-on-grid.ts';
+import { GridLookUps, survivalInto } from './survival-on-grid.ts';
 
 /**
  * First failures of the condition-updated model, from the very densities that `forecastCondition` averages. Segments
@@ -26,9 +26,9 @@ export class ConditionFirstFailures implements FirstFailures {
   private readonly density = new Float64Array(MOST_POINTS);
   private readonly mean = new Float64Array(MOST_POINTS);
   private readonly survival = new Float64Array(MOST_POINTS);
-  private readonly yearEnds: GridLookUps;
+  /** Of now, then of year ends. */ private readonly lookUps: GridLookUps;
   /** null: each draw is asked. */ private readonly close: CloseDraws | null;
-  private readonly failed: Float64Array;
+  /** At these ages. */ private readonly failed: Float64Array;
   private readonly now: Float64Array;
   /** Segment whose chances `now` holds. */ private nowOf = -1;
 
@@ -50,13 +50,12 @@ export class ConditionFirstFailures implements FirstFailures {
     this.plain = new RuleFirstFailures({ ...known, damageShare }, draws, family, rule);
     this.yearLeft = options.yearLeft;
     const yearEnds = options.horizonYears + 1;
-    this.yearEnds = new GridLookUps(yearEnds);
-    this.failed = new Float64Array(yearEnds);
+    this.lookUps = new GridLookUps(1 + yearEnds);
+    this.failed = new Float64Array(1 + yearEnds);
     this.now = new Float64Array(draws.draws);
-    const { kernel, readings } = this;
-    this.close = options.closeDraws
-      ? new CloseDraws({ kernel, readings, yearEnds: this.yearEnds }, draws, draws.growth)
-      : null;
+    const { kernel, readings, lookUps } = this;
+    const ages = this.failed.length;
+    this.close = options.closeDraws ? new CloseDraws({ kernel, readings, lookUps, ages }, draws, draws.growth) : null;
     this.before = { forecasts: newForecasts(count, yearEnds), made: new Uint8Array(count) };
   }
 
@@ -69,37 +68,33 @@ export class ConditionFirstFailures implements FirstFailures {
       this.plain.eachDraw(i, visit);
       return;
     }
-    const { kernel, mean, survival, yearEnds, yearLeft, before } = this;
+    const { kernel, close, mean, survival, lookUps, failed, yearLeft, before } = this;
     const etas = this.etasOf(i);
     const nowYears = this.turnTo(i);
-    const logNow = Math.log(nowYears);
-    for (let y = 0; y < yearEnds.ages; y++) yearEnds.place(y, Math.log(nowYears + yearLeft + y), kernel);
-    if (this.close?.turnTo(i, logNow, mean)) this.fromStandIns(this.close, etas, visit);
-    else this.fromAll(logNow, etas, visit);
+    lookUps.place(0, Math.log(nowYears), kernel);
+    for (let y = 1; y < failed.length; y++) lookUps.place(y, Math.log(nowYears + yearLeft + y - 1), kernel);
+    const take = (d: number, chances: Float64Array): void => {
+      this.now[d] = chances[0];
+      visit(d, etas[d], chances, 1, 1);
+    };
+    if (close?.turnTo(i, mean)) for (let d = 0; d < etas.length; d++) take(d, close.under(d));
+    else this.askAll(take);
     writeMeanForecast(before.forecasts, i, { grid: kernel, density: mean, survival, nowYears }, yearLeft);
     before.made[i] = 1;
     this.nowOf = i;
   }
 
-  private fromStandIns(close: CloseDraws, etas: Float64Array, visit: FirstFailureVisit): void {
-    for (let d = 0; d < etas.length; d++) {
-      const chances = close.under(d);
-      this.now[d] = chances[0];
-      visit(d, etas[d], chances, 1, 1);
-    }
-  }
-
-  private fromAll(logNow: number, etas: Float64Array, visit: FirstFailureVisit): void {
-    const { kernel, density, mean, survival, failed, draws, yearEnds } = this;
+  /** Chances under each draw by itself, and the mean density. */
+  private askAll(take: (d: number, chances: Float64Array) => void): void {
+    const { kernel, density, mean, survival, failed, draws, lookUps } = this;
     const { points } = kernel;
     mean.fill(0, 0, points);
     for (let d = 0; d < draws.draws; d++) {
       kernel.densityInto(density, d);
       for (let j = 0; j < points; j++) mean[j] += density[j];
       survivalInto(survival, density, kernel);
-      yearEnds.failedInto(failed, survival, density);
-      this.now[d] = 1 - survivalAtLogAge(logNow, survival, density, kernel);
-      visit(d, etas[d], failed, 1, 0);
+      lookUps.failedInto(failed, survival, density);
+      take(d, failed);
     }
     const perDraw = 1 / draws.draws;
     for (let j = 0; j < points; j++) mean[j] *= perDraw;

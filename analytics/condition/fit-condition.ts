@@ -49,7 +49,8 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
   checkReadingModel(options.reading);
   const readings = prepareReadings(data, options.reading);
   const counts = countReadings(data, readings);
-  const made = options.design?.();
+  const thin = thinness(counts);
+  const made = thin ? undefined : options.design?.();
   const threshold = fitAft(data, { ...options, design: made?.madeFrom === data ? made.design : undefined });
   const fallBack = (sentence: string): ConditionFit => ({
     used: false,
@@ -62,7 +63,6 @@ export function fitCondition(data: ConditionData, options: ConditionOptions): Co
     counts,
     reading: options.reading,
   });
-  const thin = thinness(counts);
   if (thin) return fallBack(thin);
   if (!threshold.converged)
     return fallBack(

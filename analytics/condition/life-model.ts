@@ -6,6 +6,7 @@ import {
   type SegmentKnowledge,
 } from '../forecast/forecast-segments.ts';
 import { knownOfSome } from '../forecast/some-segments.ts';
+import { pick } from '../numeric/pick-rows.ts';
 import type { Family, PosteriorDraws } from '../survival/aft.ts';
 import type { GrowthDraws, ReadingModel, ShareReadings } from './condition.ts';
 import { ConditionFirstFailures } from './condition-first-failures.ts';
@@ -54,6 +55,6 @@ export function lifeForecasts(known: LifeKnowledge, model: LifeModel, options: F
 /** What is known of some of the segments, in the order of `members`. */
 export const knowledgeOfSome = (known: LifeKnowledge, members: Int32Array): LifeKnowledge => ({
   ...knownOfSome(known, members),
-  damageShare: Float64Array.from(members, (i) => known.damageShare[i]),
+  damageShare: pick(known.damageShare, members),
   readings: known.readings && pickReadings(known.readings, members),
 });

@@ -4,7 +4,7 @@ import type { AftData, AftFit, Family } from '../survival/aft.ts';
 import type { ConditionData, ConditionFit } from './condition.ts';
 import { ROWS_PER_CHUNK, WORK_OF_READING } from './condition-chunks.ts';
 import { type PreparedReadings, prepareReadings } from './prepared-readings.ts';
-import { COARSE, FINE, type GrowthPoint, ROWS_FOR_FINE } from './seal-integrand.ts';
+import { type GrowthPoint, precisionFor } from './seal-integrand.ts';
 import { MU, SealScore } from './seal-score.ts';
 import { rowAges, ThresholdTerms } from './threshold-terms.ts';
 
@@ -97,9 +97,8 @@ function informationChunks(input: InformationRows): ChunkKernel {
   const rows = mu.length;
   const ages = rowAges(entry, lower, upper);
   const terms = new ThresholdTerms(ages, family);
-  const precision = rows > ROWS_FOR_FINE ? COARSE : FINE;
   const modes = new Float64Array(rows).fill(Number.NaN);
-  const score = shares && new SealScore(shares.readings, family, modes, precision);
+  const score = shares && new SealScore(shares.readings, family, modes, precisionFor(rows));
   if (shares) score?.turnTo(shares.growth);
   const start = shares?.readings.start;
   const hasReadings = (i: number): boolean => start !== undefined && start[i] < start[i + 1];

@@ -25,7 +25,8 @@ export const FINE: Precision = { drop: 18, reach: [1.5, 2.8, 4.2, 7] };
 /** To about 1e-5, which among very many seals is far below what any of them tells. */
 export const COARSE: Precision = { drop: 12, reach: [3, 4.4, 6.5, 9] };
 /** With more rows than this `COARSE` will do. */
-export const ROWS_FOR_FINE = 50_000;
+const ROWS_FOR_FINE = 50_000;
+export const precisionFor = (rows: number): Precision => (rows > ROWS_FOR_FINE ? COARSE : FINE);
 /** Mode is found to this share of the integrand's width: it only places the range. */
 const MODE_TOLERANCE = 0.05;
 const RULES: readonly QuadratureRule[] = [8, 12, 16, 24].map(gaussLegendre);

@@ -1,3 +1,4 @@
+import { pick } from '../numeric/pick-rows.ts';
 import { daysBetween } from '../survival/observation.ts';
 import type { ObservedInspection, ObservedSeal, SealObservation } from '../survival/observation-records.ts';
 import type { ShareReadings } from './condition.ts';
@@ -78,9 +79,9 @@ export function pickReadings(readings: ShareReadings, rows: ArrayLike<number>): 
     for (let r = start[k]; r < start[k + 1]; r++) from[r] = readingStart[rows[k]] + r - start[k];
   return {
     readingStart: start,
-    readingAge: Float64Array.from(from, (r) => readingAge[r]),
-    readingShare: Float64Array.from(from, (r) => readingShare[r]),
+    readingAge: pick(readingAge, from),
+    readingShare: pick(readingShare, from),
     readingInspector: Int32Array.from(from, (r) => readingInspector[r]),
-    ...(readingAgeSd ? { readingAgeSd: Float64Array.from(from, (r) => readingAgeSd[r]) } : {}),
+    ...(readingAgeSd ? { readingAgeSd: pick(readingAgeSd, from) } : {}),
   };
 }

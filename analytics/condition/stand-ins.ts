@@ -7,6 +7,8 @@ const MEAN = 0;
 const HIGHER_MU = 1;
 const LOWER_MU = 2;
 const FIRST_OF_OTHERS = 3;
+/** What the mean over the draws takes of the first points, by that rule; all others even out over the draws. */
+export const MEAN_SHARES: readonly number[] = [2 / 3, 1 / 6, 1 / 6];
 
 /** One point of the parameters with its mean log life. */
 export interface StandIn {

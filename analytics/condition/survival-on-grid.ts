@@ -69,13 +69,11 @@ const AFTER_GRID = -2;
  * worked out once. Buffers are reused from one grid to the next.
  */
 export class GridLookUps {
-  readonly ages: number;
   private readonly cell: Int32Array;
   /** Four for each age: of survival at both ends of its cell and of density at both, times the step. */
   private readonly weight: Float64Array;
 
   constructor(ages: number) {
-    this.ages = ages;
     this.cell = new Int32Array(ages);
     this.weight = new Float64Array(4 * ages);
   }
@@ -102,20 +100,20 @@ export class GridLookUps {
     weight[w + 3] = step * t * t * u;
   }
 
-  /** Writes the chance of having failed by each log age, from place `at` on. */
-  failedInto(out: Float64Array, survival: Float64Array, density: Float64Array, at = 0): void {
+  /** Writes the chance of having failed by each log age. */
+  failedInto(out: Float64Array, survival: Float64Array, density: Float64Array): void {
     const { cell, weight } = this;
     for (let k = 0; k < cell.length; k++) {
       const j = cell[k];
       if (j < 0) {
-        out[at + k] = j === BEFORE_GRID ? 0 : 1;
+        out[k] = j === BEFORE_GRID ? 0 : 1;
         continue;
       }
       const a = survival[j];
       const b = survival[j + 1];
       const w = 4 * k;
       const value = weight[w] * a + weight[w + 1] * b + weight[w + 2] * density[j] + weight[w + 3] * density[j + 1];
-      out[at + k] = 1 - Math.max(b, Math.min(a, value));
+      out[k] = 1 - Math.max(b, Math.min(a, value));
     }
   }
 }

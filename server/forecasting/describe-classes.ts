@@ -17,7 +17,7 @@ const CURVE_STEP_YEARS = 0.5;
 /** Ages are drawn to the month, those of many seals to two: finer steps cost time and cannot be seen. */
 const STEPS_PER_YEAR = 12;
 const STEPS_PER_YEAR_OF_MANY = 6;
-const MANY_SEALS = 5000;
+const MANY_OF_A_CLASS = 5000;
 
 /** The life of each class of the network: fitted curve, non-parametric estimate, counts, and how much is prior. */
 export function describeClasses(network: Network, model: FittedModel): ClassLife[] {
@@ -86,7 +86,7 @@ function curveOf({ draws, family }: FittedModel, row: Float64Array): ClassLife['
 }
 
 const stepsPerYear = (rows: Network['rows']): number =>
-  rows.length > MANY_SEALS ? STEPS_PER_YEAR_OF_MANY : STEPS_PER_YEAR;
+  rows.length > MANY_OF_A_CLASS ? STEPS_PER_YEAR_OF_MANY : STEPS_PER_YEAR;
 
 /** Ages in whole steps. */
 function stepsOf(rows: Network['rows']): IntervalRows {
